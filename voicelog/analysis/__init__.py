@@ -1,0 +1,1 @@
+"""What the numbers say: pure functions from records to results."""

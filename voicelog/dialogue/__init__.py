@@ -1,0 +1,1 @@
+"""Deciding: events in, actions out. No clock, no sound, no files."""

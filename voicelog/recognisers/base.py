@@ -1,0 +1,28 @@
+"""The one small promise of every speech engine."""
+
+from typing import Protocol
+
+from voicelog.audio.base import Samples
+from voicelog.grammar.hypothesis import Expect, Hypothesis
+
+
+class Recogniser(Protocol):
+    """Hears one utterance at a time.
+
+    `begin` names what the dialogue waits for; `hear` takes sound as it comes, so that an engine
+    may work while the therapist still speaks; `end` gives what was heard and is ready for the
+    next `begin`. `transcribe` gives free words for a note, as well as the engine can.
+    All raise RecogniserError when the engine fails; hearing nothing is a Hypothesis without
+    readings, not an error.
+    """
+
+    engine: str
+    model: str
+
+    def begin(self, expect: Expect) -> None: ...
+
+    def hear(self, samples: Samples) -> None: ...
+
+    def end(self) -> Hypothesis: ...
+
+    def transcribe(self, samples: Samples) -> str: ...

@@ -1,0 +1,1 @@
+"""What is kept: trials, drills, faults, cues and notes, each with its evidence and history."""

@@ -1,0 +1,90 @@
+"""What one dictation says: a trial, a drill, a fault, a cue or a note.
+
+Joints, motions and names are data of the language (`grammar/`), so they are plain strings here;
+whether a joint has a motion is decided where the language is known. Units stand in the names.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+Side = Literal["left", "right", "both"]
+Phase = Literal["baseline", "gap", "compression", "retest"]
+Outcome = Literal["pain free rep", "unable"]
+
+Pain = Annotated[int, Field(ge=0, le=10)]
+"""Numeric rating scale: 0 no pain, 10 the worst pain that can be imagined."""
+Degrees = Annotated[int, Field(ge=0, le=180)]
+
+
+class Content(BaseModel):
+    """Common rules of everything dictated: strict types, no unknown fields, never changed."""
+
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid")
+
+
+class Trial(Content):
+    """One movement tried once: a baseline, a gap trial, a compression trial or a retest.
+
+    All slots may be absent while the dictation is still being asked about; what a whole record
+    needs is decided by `voicelog.grammar.language.Language.missing`.
+    """
+
+    kind: Literal["record"] = "record"
+    side: Side | None = None
+    joint: str | None = None
+    motion: str | None = None
+    phase: Phase | None = None
+    range_deg: Degrees | None = None
+    """Angle reached, or angle where pain starts when `onset` is true."""
+    onset: bool = False
+    """True when `range_deg` is where pain starts rather than the end of the range."""
+    pain: Pain | None = None
+    quality: tuple[str, ...] = ()
+    end_feel: str | None = None
+    outcome: Outcome | None = None
+    manner: str | None = None
+    """active, passive, resisted or weight bearing; values of different manners do not compare."""
+    position: str | None = None
+    instrument: str | None = None
+
+
+class Drill(Content):
+    """An exercise given, with its dose."""
+
+    kind: Literal["drill"] = "drill"
+    name: str
+    side: Side | None = None
+    sets: Annotated[int, Field(ge=1, le=20)] | None = None
+    reps: Annotated[int, Field(ge=1, le=100)] | None = None
+    hold_s: Annotated[int, Field(ge=1, le=180)] | None = None
+    band: str | None = None
+    """Resistance as light, medium or heavy; colours differ between makers."""
+    effort: Annotated[int, Field(ge=0, le=10)] | None = None
+    """Effort on a 0 to 10 scale; a slot of its own, never mixed with pain."""
+
+
+class Fault(Content):
+    """A fault seen in the set-up of a movement."""
+
+    kind: Literal["fault"] = "fault"
+    name: str
+
+
+class Cue(Content):
+    """What the client was told, to mend a fault."""
+
+    kind: Literal["cue"] = "cue"
+    name: str
+
+
+class Note(Content):
+    """Free words. The text is the engine's best guess; the sound beside it is what counts."""
+
+    kind: Literal["note"] = "note"
+    text: str
+    checked: bool = False
+    """True once a person has compared the text with its sound."""
+
+
+AnyContent = Annotated[Trial | Drill | Fault | Cue | Note, Field(discriminator="kind")]

@@ -1,0 +1,1 @@
+"""Read-back and tones."""
