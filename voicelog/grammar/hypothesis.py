@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from typing import Literal
 
-Expect = Literal["any", "record", "command"]
-"""What the dialogue waits for: a dictation or a command, a dictation only, a command only."""
+Expect = Literal["any", "record", "command", "answer", "pain", "range"]
+"""What the dialogue waits for: anything; a dictation; a command; slots that were asked for; a bare
+number for pain; a bare number of degrees. The last three allow everything else as well."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,118 @@
+"""A spoken language as data: what the files of one language folder say, checked against each other."""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from voicelog.grammar.numbers import NumberWords
+from voicelog.records.content import Trial
+
+Forms = Annotated[list[str], Field(min_length=1)]
+"""Ways to say one thing, in lower or upper case; the first is what the tool says itself."""
+Names = dict[str, Forms]
+
+
+class _Data(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Joint(_Data):
+    """One joint: how it is said, its motions, and what a side word means for it."""
+
+    spoken: Forms
+    side: Literal["needed", "direction", "none"]
+    motions: list[str]
+    sided: list[str] = []
+    """Motions that go to a side, where `side` is "direction"."""
+
+
+class RepsLimits(_Data):
+    """Limits of the second number of "three sets of eight"."""
+
+    low: int
+    high: int
+
+
+class Measure(_Data):
+    """A slot that holds a number: its limits, and phrases in which NUMBER stands for it."""
+
+    low: int
+    high: int
+    spoken: Forms
+    fixed: dict[str, int] = {}
+    """Phrases with a fixed value, such as "no pain"."""
+    reps: RepsLimits | None = None
+
+
+class Slots(_Data):
+    """Slots that are chosen from a list."""
+
+    side: Names
+    phase: Names
+    manner: Names
+    position: Names
+    instrument: Names
+    quality: Names
+    end_feel: Names
+    outcome: Names
+    band: Names
+
+
+class LanguageData(_Data):
+    """Everything that the files of one language folder say."""
+
+    name: str
+    code: str
+    version: str
+    fillers: list[str] = []
+    numbers: NumberWords
+    slots: Slots
+    measures: dict[
+        Literal["pain", "range_deg", "onset_deg", "sets_reps", "hold_s", "effort"], Measure
+    ]
+    joints: dict[str, Joint]
+    motions: Names
+    commands: Names
+    kinds: dict[Literal["drill", "fault", "cue", "note"], Forms]
+    drills: Names
+    faults: Names
+    cues: Names
+    prompts: dict[str, str]
+
+    @model_validator(mode="after")
+    def _motions_are_known(self) -> "LanguageData":
+        for name, joint in self.joints.items():
+            for motion in (*joint.motions, *joint.sided):
+                if motion not in self.motions:
+                    raise ValueError(
+                        f'joint "{name}" has the motion "{motion}", not in motions.toml'
+                    )
+        return self
+
+    def takes_side(self, joint: str, motion: str | None) -> bool:
+        """Whether a record of this joint and motion needs a side."""
+        rule = self.joints[joint]
+        return rule.side == "needed" or (rule.side == "direction" and motion in rule.sided)
+
+    def joins(self, joint: str, motion: str) -> bool:
+        """Whether the trade uses this motion at this joint."""
+        return joint in self.joints and motion in self.joints[joint].motions
+
+    def missing(self, trial: Trial) -> tuple[str, ...]:
+        """Slots that must still be said before the trial is whole, most telling first.
+
+        "result" stands for any of pain, range, quality, end feel or outcome.
+        """
+        wanted: list[str] = []
+        if trial.joint is None:
+            wanted.append("joint")
+        if trial.motion is None:
+            wanted.append("motion")
+        if trial.joint and trial.side is None and self.takes_side(trial.joint, trial.motion):
+            wanted.append("side")
+        if trial.phase is None:
+            wanted.append("phase")
+        results = (trial.pain, trial.range_deg, trial.end_feel, trial.outcome)
+        if all(result is None for result in results) and not trial.quality:
+            wanted.append("result")
+        return tuple(wanted)

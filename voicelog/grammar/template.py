@@ -1,0 +1,204 @@
+"""The shape of everything that can be said, as one small tree.
+
+The same tree is matched against words (`parse`), written as JSGF (`jsgf`), cut into phrases for a
+phrase list (`pieces`) and walked at random to make test sentences (`sample`).
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+Value = str | int
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word, in lower case, as the recogniser's dictionary spells it."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """All parts, one after the other."""
+
+    parts: tuple["Node", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Exactly one of the options."""
+
+    options: tuple["Node", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Optional:
+    """The part or nothing."""
+
+    part: "Node"
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """The part once or more often."""
+
+    part: "Node"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The part; saying it gives `slot` the `value`."""
+
+    slot: str
+    value: Value
+    part: "Node"
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """The part; `slot` gets the sum of the numbers marked inside it."""
+
+    slot: str
+    part: "Node"
+
+
+@dataclass(frozen=True, slots=True)
+class Free:
+    """Any words at all, at least one, kept in `slot` as text."""
+
+    slot: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """The part under a name of its own, so that written grammars stay short."""
+
+    name: str
+    part: "Node"
+
+
+Node = Word | Sequence | Choice | Optional | Repeat | Mark | Total | Free | Rule
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """A slot with its value and the words that gave it: `words[start:end]`."""
+
+    slot: str
+    value: Value
+    start: int
+    end: int
+
+
+Match = tuple[int, tuple[Binding, ...]]
+"""Where a match ends, and what it bound on the way."""
+
+
+def phrase(text: str) -> Node:
+    """The words of `text` one after the other."""
+    words = tuple(Word(word) for word in text.lower().split())
+    return words[0] if len(words) == 1 else Sequence(words)
+
+
+def one_of(texts: tuple[str, ...] | list[str]) -> Node:
+    """Any one of the phrases."""
+    options = tuple(phrase(text) for text in texts)
+    return options[0] if len(options) == 1 else Choice(options)
+
+
+def match(node: Node, words: tuple[str, ...], start: int = 0) -> Iterator[Match]:
+    """Every way in which `node` fits the words from `start` on, longest options not preferred."""
+    if isinstance(node, Word):
+        if start < len(words) and words[start] == node.text:
+            yield start + 1, ()
+    elif isinstance(node, Rule):
+        yield from match(node.part, words, start)
+    elif isinstance(node, Choice):
+        for option in node.options:
+            yield from match(option, words, start)
+    elif isinstance(node, Optional):
+        yield from match(node.part, words, start)
+        yield start, ()
+    elif isinstance(node, Sequence):
+        yield from _match_in_order(node.parts, words, start)
+    elif isinstance(node, Repeat):
+        for end, found in match(node.part, words, start):
+            if end > start:
+                yield end, found
+                for last, more in match(node, words, end):
+                    yield last, found + more
+    elif isinstance(node, Free):
+        for end in range(len(words), start, -1):
+            yield end, (Binding(node.slot, " ".join(words[start:end]), start, end),)
+    else:
+        for end, found in match(node.part, words, start):
+            if isinstance(node, Mark):
+                yield end, (*found, Binding(node.slot, node.value, start, end))
+            else:
+                total = sum(b.value for b in found if isinstance(b.value, int))
+                yield end, (Binding(node.slot, total, start, end),)
+
+
+def _match_in_order(parts: tuple[Node, ...], words: tuple[str, ...], start: int) -> Iterator[Match]:
+    if not parts:
+        yield start, ()
+        return
+    for end, found in match(parts[0], words, start):
+        for last, more in _match_in_order(parts[1:], words, end):
+            yield last, found + more
+
+
+def spell(node: Node) -> Iterator[str]:
+    """Every phrase the node stands for; a Repeat is spelled once, Free not at all."""
+    if isinstance(node, Word):
+        yield node.text
+    elif isinstance(node, Rule | Mark | Total | Repeat):
+        yield from spell(node.part)
+    elif isinstance(node, Choice):
+        for option in node.options:
+            yield from spell(option)
+    elif isinstance(node, Optional):
+        yield ""
+        yield from spell(node.part)
+    elif isinstance(node, Sequence):
+        yield from _spell_in_order(node.parts)
+
+
+def _spell_in_order(parts: tuple[Node, ...]) -> Iterator[str]:
+    if not parts:
+        yield ""
+        return
+    for head in spell(parts[0]):
+        for tail in _spell_in_order(parts[1:]):
+            yield f"{head} {tail}".strip()
+
+
+def sample(node: Node, choose: Callable[[int], int]) -> tuple[str, ...]:
+    """One sentence. `choose(n)` picks a number below n, so the caller owns the randomness."""
+    if isinstance(node, Word):
+        return (node.text,)
+    if isinstance(node, Choice):
+        return sample(node.options[choose(len(node.options))], choose)
+    if isinstance(node, Optional):
+        return sample(node.part, choose) if choose(2) else ()
+    if isinstance(node, Sequence):
+        return tuple(word for part in node.parts for word in sample(part, choose))
+    if isinstance(node, Repeat):
+        more = sample(node, choose) if choose(3) == 0 else ()
+        return sample(node.part, choose) + more
+    if isinstance(node, Free):
+        return ("word",)
+    return sample(node.part, choose)
+
+
+def vocabulary(node: Node) -> frozenset[str]:
+    """All words that occur in the node."""
+    if isinstance(node, Word):
+        return frozenset((node.text,))
+    if isinstance(node, Sequence):
+        return frozenset().union(*(vocabulary(part) for part in node.parts))
+    if isinstance(node, Choice):
+        return frozenset().union(*(vocabulary(option) for option in node.options))
+    if isinstance(node, Free):
+        return frozenset()
+    return vocabulary(node.part)

@@ -1,0 +1,110 @@
+"""Reads the files of a spoken language. The only place that knows where they lie."""
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from voicelog.errors import GrammarError
+from voicelog.grammar.language import LanguageData
+
+_SINGLE = ("numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts")
+_NAMED = ("drills", "faults", "cues")
+PRONUNCIATIONS = "pronunciations.dict"
+
+
+def language_folder(code: str = "en") -> Path:
+    """The folder of a language: in the installed package, or beside it in a working copy."""
+    here = Path(__file__).parent
+    for root in (here / "_data" / "grammar", here.parent / "grammar"):
+        if (root / code).is_dir():
+            return root / code
+    raise GrammarError(
+        f'there is no language "{code}"',
+        file=here.parent / "grammar" / code,
+        do="Reinstall voicelog, or name a language that has a folder under grammar",
+    )
+
+
+def load_language(folder: Path) -> LanguageData:
+    """The language in `folder`. Raises GrammarError with file, line and what was expected."""
+    parts: dict[str, Any] = _read(folder / "language.toml")
+    for name in (*_SINGLE, *_NAMED):
+        parts[name] = _read(folder / f"{name}.toml")
+    try:
+        return LanguageData.model_validate(parts)
+    except ValidationError as error:
+        raise _explained(folder, error) from error
+
+
+def load_pronunciations(folder: Path) -> dict[str, tuple[str, ...]]:
+    """Pronunciations beyond the engine's dictionary: word to phone strings, in CMU Pronouncing
+    Dictionary form (`WORD PH PH PH`, further variants as `WORD(2)`). Raises GrammarError."""
+    path = folder / PRONUNCIATIONS
+    found: dict[str, tuple[str, ...]] = {}
+    for line_no, line in enumerate(_text(path).splitlines(), start=1):
+        bare = line.split("#", 1)[0].strip()
+        if not bare:
+            continue
+        word, _, phones = bare.partition(" ")
+        word = re.sub(r"\(\d+\)$", "", word).lower()
+        if not re.fullmatch(r"[A-Z]{1,2}( [A-Z]{1,2})*", phones.strip()):
+            raise GrammarError(
+                f'expected a word and its phones, such as "duction D AH K SH AH N", got "{bare}"',
+                file=path,
+                line=line_no,
+            )
+        found[word] = (*found.get(word, ()), " ".join(phones.split()))
+    return found
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise GrammarError(
+            f"cannot be read ({error.__class__.__name__})",
+            file=path,
+            do="Put the file back from a fresh copy of voicelog",
+        ) from error
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(_text(path))
+    except tomllib.TOMLDecodeError as error:
+        line = re.search(r"at line (\d+)", str(error))
+        what = re.sub(r" \(at .*\)$", "", str(error))
+        raise GrammarError(
+            f"is not valid TOML: {what}", file=path, line=int(line[1]) if line else None
+        ) from error
+
+
+def _explained(folder: Path, error: ValidationError) -> GrammarError:
+    """The first mistake, with the file and line where its key stands."""
+    mistake = error.errors()[0]
+    place = [str(step) for step in mistake["loc"]]
+    named = place[0] if place and place[0] in (*_SINGLE, *_NAMED) else "language"
+    path = folder / f"{named}.toml"
+    keys = [step for step in place if step != named and not step.isdigit() and step != "[key]"]
+    wanted = " / ".join(keys)
+    text = f"{wanted}: {mistake['msg']}" if wanted else mistake["msg"]
+    return GrammarError(text, file=path, line=_line_of(path, keys))
+
+
+def _line_of(path: Path, keys: list[str]) -> int | None:
+    """The line of the last key, looked for behind the lines of those above it."""
+    found: int | None = None
+    lines = _text(path).splitlines()
+    start = 0
+    for key in keys:
+        pattern = re.compile(
+            rf'^\s*\[?"?{re.escape(key)}"?\]?\s*(=|$|\])|^\[.*\b{re.escape(key)}"?\]'
+        )
+        for number in range(start, len(lines)):
+            if pattern.search(lines[number]):
+                found, start = number + 1, number
+                break
+    return found
