@@ -25,7 +25,7 @@ def to_jsgf(name: str, tree: Node, free: tuple[str, ...] = ()) -> str:
     """
     rules: dict[str, str] = {}
     body = _write(tree, rules, bool(free))
-    lines = [f"#JSGF V1.0 UTF-8;", f"grammar {name};", f"public <{name}> = {body};"]
+    lines = ["#JSGF V1.0 UTF-8;", f"grammar {name};", f"public <{name}> = {body};"]
     lines += [f"<{rule}> = {text};" for rule, text in rules.items()]
     if free:
         lines.append(f"<{FREE_RULE}> = ( {' | '.join(free)} )+;")

@@ -1,4 +1,4 @@
-"""A spoken language as data: what the files of one language folder say, checked against each other."""
+"""A spoken language as data: what its files say, checked against each other."""
 
 from typing import Annotated, Literal
 

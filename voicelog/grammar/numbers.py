@@ -77,7 +77,7 @@ def _hundreds(words: NumberWords, low: int, high: int) -> list[Node]:
     from_ten = _below_hundred(words, max(low, 10), high)
     if from_ten:
         found.append(Sequence((one, Choice(tuple(from_ten)))))
-    for ten in range(0, high // 10 + 1):
+    for ten in range(high // 10 + 1):
         ones = _marks(words.digits, max(0, low - 10 * ten), min(9, high - 10 * ten))
         if ones:
             second = Mark(PART, 10 * ten, one_of(words.digits[ten]))

@@ -1,8 +1,9 @@
 """From words to what they mean. The gatekeeper: what the tree does not allow means nothing."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal, Mapping
+from typing import Literal, cast
 
 from voicelog.grammar.phrases import COMMAND, KIND
 from voicelog.grammar.template import Binding, Node, Value, match
@@ -54,9 +55,12 @@ def _intent(bindings: tuple[Binding, ...]) -> Intent | None:
             slots[b.slot] = b.value
         first = spans.get(b.slot, (b.start, b.end))[0]
         spans[b.slot] = (first, b.end)
-    kind, command = slots.pop(KIND, None), slots.pop(COMMAND, None)
-    spans.pop(KIND, None)
-    spans.pop(COMMAND, None)
-    if kind not in ("record", "drill", "fault", "cue", "note", "command"):
-        raise ValueError("a tree must mark its kind")
-    return Intent(kind, MappingProxyType(slots), MappingProxyType(spans), command and str(command))
+    kind, command = slots.pop(KIND), slots.pop(COMMAND, None)
+    for opening in (KIND, COMMAND):
+        spans.pop(opening, None)
+    return Intent(
+        kind=cast(Kind, kind),
+        slots=MappingProxyType(slots),
+        spans=MappingProxyType(spans),
+        command=None if command is None else str(command),
+    )

@@ -65,7 +65,7 @@ class Phrases:
         return Rule(slot, Choice(tuple(Mark(slot, n, one_of(f)) for n, f in names.items())))
 
     def _measured(self, slot: str, measure: Measure) -> Node:
-        numbers = {
+        numbers: dict[str, Node] = {
             "NUMBER": Rule(f"{slot}_number", number(self._numbers, slot, measure.low, measure.high))
         }
         if measure.reps:

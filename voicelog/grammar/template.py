@@ -106,37 +106,34 @@ def one_of(texts: tuple[str, ...] | list[str]) -> Node:
     return options[0] if len(options) == 1 else Choice(options)
 
 
-def match(node: Node, words: tuple[str, ...], start: int = 0) -> Iterator[Match]:
-    """Every way in which `node` fits the words from `start` on, longest options not preferred."""
-    if isinstance(node, Word):
-        if start < len(words) and words[start] == node.text:
-            yield start + 1, ()
-    elif isinstance(node, Rule):
-        yield from match(node.part, words, start)
-    elif isinstance(node, Choice):
-        for option in node.options:
-            yield from match(option, words, start)
-    elif isinstance(node, Optional):
-        yield from match(node.part, words, start)
-        yield start, ()
-    elif isinstance(node, Sequence):
-        yield from _match_in_order(node.parts, words, start)
-    elif isinstance(node, Repeat):
-        for end, found in match(node.part, words, start):
-            if end > start:
-                yield end, found
-                for last, more in match(node, words, end):
-                    yield last, found + more
-    elif isinstance(node, Free):
-        for end in range(len(words), start, -1):
-            yield end, (Binding(node.slot, " ".join(words[start:end]), start, end),)
-    else:
-        for end, found in match(node.part, words, start):
-            if isinstance(node, Mark):
-                yield end, (*found, Binding(node.slot, node.value, start, end))
-            else:
+def match(tree: Node, words: tuple[str, ...], start: int = 0) -> Iterator[Match]:
+    """Every way in which the tree fits the words from `start` on."""
+    match tree:
+        case Word(text):
+            if start < len(words) and words[start] == text:
+                yield start + 1, ()
+        case Rule(_, part):
+            yield from match(part, words, start)
+        case Choice(options):
+            for option in options:
+                yield from match(option, words, start)
+        case Optional(part):
+            yield from match(part, words, start)
+            yield start, ()
+        case Sequence(parts):
+            yield from _match_in_order(parts, words, start)
+        case Repeat(part):
+            yield from _match_repeated(part, tree, words, start)
+        case Free(slot):
+            for end in range(len(words), start, -1):
+                yield end, (Binding(slot, " ".join(words[start:end]), start, end),)
+        case Mark(slot, value, part):
+            for end, found in match(part, words, start):
+                yield end, (*found, Binding(slot, value, start, end))
+        case Total(slot, part):
+            for end, found in match(part, words, start):
                 total = sum(b.value for b in found if isinstance(b.value, int))
-                yield end, (Binding(node.slot, total, start, end),)
+                yield end, (Binding(slot, total, start, end),)
 
 
 def _match_in_order(parts: tuple[Node, ...], words: tuple[str, ...], start: int) -> Iterator[Match]:
@@ -146,6 +143,16 @@ def _match_in_order(parts: tuple[Node, ...], words: tuple[str, ...], start: int)
     for end, found in match(parts[0], words, start):
         for last, more in _match_in_order(parts[1:], words, end):
             yield last, found + more
+
+
+def _match_repeated(
+    part: Node, whole: Repeat, words: tuple[str, ...], start: int
+) -> Iterator[Match]:
+    for end, found in match(part, words, start):
+        if end > start:
+            yield end, found
+            for last, more in match(whole, words, end):
+                yield last, found + more
 
 
 def spell(node: Node) -> Iterator[str]:

@@ -7,7 +7,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, StringConstraints
 ClientCode = Annotated[
     str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,31}$", strip_whitespace=True)
 ]
-"""The practice's own short code for a client: letters, digits, dot, dash and underscore. No names."""
+"""The practice's own code for a client: letters, digits, dot, dash, underscore. Never a name."""
 
 
 class Visit(BaseModel):
