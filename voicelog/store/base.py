@@ -23,13 +23,16 @@ class Store(Protocol):
 
     Each call is one transaction: when it returns, what it wrote survives a power cut; when it
     raises StoreError, nothing was written. `append` calls `records.entry.check_follows` first.
+    Times read back with a fixed offset from UTC, whatever zone they came with.
     """
 
     def open_visit(self, client: str, at: datetime) -> Visit:
         """Begin a visit. The id is the day of `at` and a running number."""
         ...
 
-    def end_visit(self, visit_id: str, at: datetime) -> Visit: ...
+    def end_visit(self, visit_id: str, at: datetime) -> Visit:
+        """End a visit; one that has ended already keeps its first end. StoreError if unknown."""
+        ...
 
     def visits(self, client: str | None = None) -> tuple[Visit, ...]:
         """All visits, oldest first, of one client or of all."""
@@ -40,8 +43,14 @@ class Store(Protocol):
         ...
 
     def append(self, entry: Entry, clips: Sequence[Clip] = ()) -> None:
-        """Keep a version and the sound that led to it. A dropped version takes the sound of the
-        unconfirmed versions before it away."""
+        """Keep a version and the sound that led to it.
+
+        A dropped version brings no sound and takes away that of all versions since the last
+        confirmed one. Repeating a version that is kept already, to the letter, does nothing, so
+        a call whose outcome is uncertain can simply be made again. Raises StaleVersion when a
+        different version of that number is there, StoreError when the visit is unknown or is of
+        another client.
+        """
         ...
 
     def history(self, entry_id: str) -> tuple[Entry, ...]:
@@ -49,7 +58,8 @@ class Store(Protocol):
         ...
 
     def records(self, visit_id: str) -> tuple[Entry, ...]:
-        """The standing (confirmed) version of each entry of a visit, in the order spoken."""
+        """The standing (confirmed) version of each entry of a visit, in the order spoken; empty
+        for a visit that is not there."""
         ...
 
     def unconfirmed(self, visit_id: str) -> tuple[Entry, ...]:
@@ -60,4 +70,6 @@ class Store(Protocol):
         """The sound kept with an entry, in the order spoken."""
         ...
 
-    def close(self) -> None: ...
+    def close(self) -> None:
+        """Let go of everything. Any later call but another close raises StoreError."""
+        ...

@@ -1,0 +1,71 @@
+"""What SQLite and the system report, in words for the person whose records they are."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from voicelog.errors import StoreError
+
+UNTOUCHED = "Nothing of this change was written, and what was saved before is still there"
+
+_BUSY = (
+    "is in use by another program and did not come free in time",
+    "Close the other program, or wait a moment, and try again",
+)
+_READ_ONLY = (
+    "cannot be written: the file or its folder is read-only, or belongs to somebody else",
+    "Give yourself the right to write there, or choose another place for the records",
+)
+_DAMAGED = (
+    "is damaged, or is no file of records at all",
+    "Leave the file as it is, make a copy of it, and restore the newest backup",
+)
+_TEXTS = {
+    sqlite3.SQLITE_BUSY: _BUSY,
+    sqlite3.SQLITE_LOCKED: _BUSY,
+    sqlite3.SQLITE_PROTOCOL: _BUSY,
+    sqlite3.SQLITE_READONLY: _READ_ONLY,
+    sqlite3.SQLITE_CANTOPEN: _READ_ONLY,
+    sqlite3.SQLITE_PERM: _READ_ONLY,
+    sqlite3.SQLITE_CORRUPT: _DAMAGED,
+    sqlite3.SQLITE_NOTADB: _DAMAGED,
+    sqlite3.SQLITE_FULL: (
+        "cannot grow: the disk is full",
+        "Free some space on the disk and try again",
+    ),
+    sqlite3.SQLITE_IOERR: (
+        "could not be read or written: the disk reports a fault, or is full",
+        "Check that the disk is connected and has space, then try again",
+    ),
+}
+
+
+@contextmanager
+def explained(path: Path) -> Iterator[None]:
+    """Turn the errors of SQLite and of the file system into StoreError, keeping the cause."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _from_sqlite(error, path) from error
+    except OSError as error:
+        raise StoreError(
+            f"The records file {path} cannot be used: {error.strerror or error}",
+            kept="Nothing was written",
+            do="Check the place of the records and your rights there",
+        ) from error
+
+
+def _from_sqlite(error: sqlite3.Error, path: Path) -> StoreError:
+    # The low byte is the kind of failure, the rest its detail: https://sqlite.org/rescode.html
+    kind = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    what, do = _TEXTS.get(
+        kind, (f"could not be used: {error}", "Start again; if it stays so, restore a backup")
+    )
+    return StoreError(f"The records file {path} {what}", kept=UNTOUCHED, do=do)
+
+
+def damaged(path: Path, detail: str) -> StoreError:
+    """The error for content that cannot be what was once written."""
+    what, do = _DAMAGED
+    return StoreError(f"The records file {path} {what}: {detail}", kept=UNTOUCHED, do=do)

@@ -1,0 +1,89 @@
+"""A store that lives as long as the program: the same promises, except surviving it."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from voicelog.errors import StoreError
+from voicelog.records.entry import Entry, standing, waiting
+from voicelog.records.visit import Visit
+from voicelog.store import rules
+from voicelog.store.base import Clip
+
+
+class MemoryStore:
+    """Keeps visits, entries and sound in memory; for trying things out and for tests."""
+
+    def __init__(self) -> None:
+        self._visits: dict[str, Visit] = {}
+        self._versions: list[Entry] = []
+        self._clips: dict[tuple[str, int], tuple[Clip, ...]] = {}
+        self._open = True
+
+    def open_visit(self, client: str, at: datetime) -> Visit:
+        """Begin a visit. The id is the day of `at` and a running number."""
+        self._check_open()
+        visit = rules.new_visit(client, at, self._visits)
+        self._visits[visit.visit_id] = visit
+        return visit
+
+    def end_visit(self, visit_id: str, at: datetime) -> Visit:
+        """End a visit; one that has ended already keeps its first end."""
+        self._visits[visit_id] = rules.ended(self.visit(visit_id), at)
+        return self._visits[visit_id]
+
+    def visits(self, client: str | None = None) -> tuple[Visit, ...]:
+        """All visits, oldest first, of one client or of all."""
+        self._check_open()
+        chosen = (v for v in self._visits.values() if client in (None, v.client))
+        return tuple(sorted(chosen, key=lambda v: v.started_at))
+
+    def visit(self, visit_id: str) -> Visit:
+        """One visit. Raises StoreError when there is none of that id."""
+        self._check_open()
+        if visit_id not in self._visits:
+            raise rules.no_such_visit(visit_id)
+        return self._visits[visit_id]
+
+    def append(self, entry: Entry, clips: Sequence[Clip] = ()) -> None:
+        """Keep a version and the sound that led to it; see `Store.append`."""
+        self._check_open()
+        entry = rules.as_kept(entry)
+        history = self.history(entry.entry_id)
+        if not rules.is_new(entry, history, self._visits.get(entry.visit_id)):
+            return
+        self._versions.append(entry)
+        if entry.status == "dropped":
+            for number in range(rules.last_confirmed(history) + 1, entry.version):
+                self._clips.pop((entry.entry_id, number), None)
+        else:
+            self._clips[entry.entry_id, entry.version] = tuple(clips)
+
+    def history(self, entry_id: str) -> tuple[Entry, ...]:
+        """All versions of one entry, oldest first; empty when there is none."""
+        self._check_open()
+        return tuple(v for v in self._versions if v.entry_id == entry_id)
+
+    def records(self, visit_id: str) -> tuple[Entry, ...]:
+        """The standing (confirmed) version of each entry of a visit, in the order spoken."""
+        return tuple(filter(None, map(standing, self._of_visit(visit_id))))
+
+    def unconfirmed(self, visit_id: str) -> tuple[Entry, ...]:
+        """The waiting version of each entry of a visit, in the order spoken."""
+        return tuple(filter(None, map(waiting, self._of_visit(visit_id))))
+
+    def clips(self, entry_id: str) -> tuple[Clip, ...]:
+        """The sound kept with an entry, in the order spoken."""
+        kept = (self._clips.get((entry_id, v.version), ()) for v in self.history(entry_id))
+        return tuple(clip for clips in kept for clip in clips)
+
+    def close(self) -> None:
+        """Forget nothing, but take no more calls."""
+        self._open = False
+
+    def _of_visit(self, visit_id: str) -> tuple[rules.History, ...]:
+        self._check_open()
+        return rules.histories(v for v in self._versions if v.visit_id == visit_id)
+
+    def _check_open(self) -> None:
+        if not self._open:
+            raise StoreError("The store is closed already", kept="Nothing was changed")

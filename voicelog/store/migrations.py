@@ -1,0 +1,84 @@
+"""The shape of the file, as the ordered steps that lead to it.
+
+A released step is never changed: a new shape is a new step at the end. The number of steps taken
+stands in the file itself (`user_version`), written in the same transaction as the step.
+"""
+
+import sqlite3
+from dataclasses import dataclass
+
+from voicelog.store.transaction import atomic
+
+APPLICATION_ID = int.from_bytes(b"vlog")
+"""Marks the file as ours, in the header field that SQLite's file format has for this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Migration:
+    """One step: what it is for, and its statements."""
+
+    name: str
+    statements: tuple[str, ...]
+
+
+_FIRST = Migration(
+    "visits, versions of entries, and the sound beside them",
+    (
+        f"PRAGMA application_id = {APPLICATION_ID}",
+        """CREATE TABLE visit (
+            visit_id TEXT PRIMARY KEY,
+            client TEXT NOT NULL,
+            started_at TEXT NOT NULL, -- ISO 8601, UTC
+            body TEXT NOT NULL        -- the whole visit as JSON
+        ) STRICT""",
+        "CREATE INDEX visit_by_client ON visit (client, started_at)",
+        """CREATE TABLE entry_version (
+            entry_id TEXT NOT NULL,
+            version INTEGER NOT NULL CHECK (version >= 1),
+            visit_id TEXT NOT NULL REFERENCES visit,
+            status TEXT NOT NULL
+                CHECK (status IN ('unconfirmed', 'confirmed', 'dropped', 'withdrawn')),
+            spoken_at TEXT NOT NULL,  -- ISO 8601, UTC
+            at TEXT NOT NULL,         -- ISO 8601, UTC
+            body TEXT NOT NULL,       -- the whole version as JSON
+            PRIMARY KEY (entry_id, version)
+        ) STRICT""",
+        "CREATE INDEX entry_version_by_visit ON entry_version (visit_id, spoken_at)",
+        """CREATE TRIGGER entry_version_never_changes BEFORE UPDATE ON entry_version
+            BEGIN SELECT RAISE(ABORT, 'a version of an entry never changes'); END""",
+        """CREATE TABLE clip (
+            clip_id INTEGER PRIMARY KEY,
+            entry_id TEXT NOT NULL,
+            version INTEGER NOT NULL,
+            text TEXT NOT NULL,
+            duration_s REAL NOT NULL,
+            flac BLOB NOT NULL,
+            FOREIGN KEY (entry_id, version) REFERENCES entry_version
+        ) STRICT""",
+        "CREATE INDEX clip_by_entry ON clip (entry_id, version)",
+    ),
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST,)
+
+
+def version_of(connection: sqlite3.Connection) -> int:
+    """How many steps the file has taken."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def migrate(connection: sqlite3.Connection, migrations: tuple[Migration, ...] = MIGRATIONS) -> None:
+    """Take the steps the file has not taken yet, each in a transaction of its own.
+
+    Even with none to take it asks once for the right to write, so that a file that is locked or
+    read-only is found out at the start and not at the first record.
+    """
+    pending = True
+    while pending:
+        with atomic(connection):
+            done = version_of(connection)
+            pending = done < len(migrations)
+            if pending:
+                for statement in migrations[done].statements:
+                    connection.execute(statement)
+                connection.execute(f"PRAGMA user_version = {done + 1}")

@@ -1,0 +1,107 @@
+"""Opening the file of records: ours or not, readable by nobody else, settings that last."""
+
+import os
+import sqlite3
+from contextlib import suppress
+from pathlib import Path
+
+from voicelog.errors import StoreError
+from voicelog.store.failures import explained
+from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
+
+_OLDEST_SQLITE = (3, 37)
+"""The first with STRICT tables (https://sqlite.org/stricttables.html)."""
+
+# Write-ahead log: one sync for each commit, and readers never wait for the writer. In this mode
+# synchronous FULL or above syncs the log before a commit returns, so it survives a power cut;
+# NORMAL would not. EXTRA equals FULL here, and keeps the promise as well where the file system
+# has no shared memory and SQLite stays with a rollback journal. fullfsync makes macOS push the
+# disk's own cache out. https://sqlite.org/pragma.html#pragma_synchronous, https://sqlite.org/wal.html
+_SETTINGS = (
+    "PRAGMA journal_mode = WAL",
+    "PRAGMA synchronous = EXTRA",
+    "PRAGMA fullfsync = ON",
+    "PRAGMA checkpoint_fullfsync = ON",
+    "PRAGMA foreign_keys = ON",
+    "PRAGMA secure_delete = ON",
+    "PRAGMA cell_size_check = ON",
+)
+
+
+def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
+    """Open the file, making it, its folder and its tables when they are not there yet.
+
+    `wait_s` is how long to wait for another program that is writing. Raises StoreError.
+    """
+    if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
+        raise StoreError(
+            f"This Python carries SQLite {sqlite3.sqlite_version}, which is too old",
+            do="Use a Python with SQLite 3.37 or newer",
+        )
+    with explained(path):
+        if path.is_dir():
+            raise StoreError(f"{path} is a folder", do="Name a file for the records")
+        _make(path)
+        connection = sqlite3.connect(path, timeout=wait_s, isolation_level=None)
+        try:
+            _check_ours(connection, path)
+            _close_to_others(path)
+            for setting in _SETTINGS:
+                connection.execute(setting)
+            migrate(connection)
+        except BaseException:
+            connection.close()
+            raise
+    return connection
+
+
+def _make(path: Path) -> None:
+    """Make the file and its folder, closed to others from the first moment.
+
+    SQLite gives its log the same mode as the file, so the file is made before SQLite sees it.
+    """
+    folder = path.parent
+    if not folder.exists():
+        folder.mkdir(mode=0o700, parents=True)
+        _sync_folder(folder.parent)
+    if not path.exists():
+        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name in a folder survive a power cut; Windows has no such call."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _close_to_others(path: Path) -> None:
+    """Take the rights of others away; where the file is somebody else's, that is up to them."""
+    mode = path.stat().st_mode
+    if os.name == "posix" and mode & 0o077:
+        with suppress(PermissionError):
+            path.chmod(mode & 0o700)
+
+
+def _check_ours(connection: sqlite3.Connection, path: Path) -> None:
+    """Refuse, before anything is changed, a file of another program or of a newer version."""
+    mark = connection.execute("PRAGMA application_id").fetchone()[0]
+    version = version_of(connection)
+    tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    is_new_file = not (mark or version or tables)
+    if not is_new_file and mark != APPLICATION_ID:
+        raise StoreError(
+            f"{path} is a file of another program",
+            kept="It was left as it is",
+            do="Name another file for the records",
+        )
+    if version > len(MIGRATIONS):
+        raise StoreError(
+            f"The records file {path} was made by a newer version of this program",
+            kept="It was left as it is and all its records are in it",
+            do="Install the newer version again",
+        )
