@@ -1,0 +1,45 @@
+"""How loud a sound is, and how loud the room is behind it."""
+
+import math
+from collections import deque
+
+import numpy as np
+
+from voicelog.audio.base import Samples
+
+FULL_SCALE = 32_768
+SILENCE_DBFS = -120.0
+"""Reported for sound with no energy at all; 16 bits carry nothing softer than about -90."""
+
+
+def level_dbfs(samples: Samples) -> float:
+    """Root-mean-square level in decibels, 0 being a square wave at full scale.
+
+    A full-scale sine therefore reads -3.0; no sound, or no samples at all, reads SILENCE_DBFS.
+    """
+    if not len(samples):
+        return SILENCE_DBFS
+    mean_square = float(np.mean(np.square(samples, dtype=np.float64))) / FULL_SCALE**2
+    return max(SILENCE_DBFS, 10 * math.log10(mean_square)) if mean_square else SILENCE_DBFS
+
+
+class NoiseFloor:
+    """The level that the room falls back to: the softest tenth of the last frames, in dBFS.
+
+    Follows the minimum-statistics idea (R. Martin, IEEE Transactions on Speech and Audio
+    Processing 9(5), 2001): even in running speech the pauses between words show the room. Until
+    it has heard `at_least` frames it knows nothing and answers SILENCE_DBFS.
+    """
+
+    def __init__(self, frames: int, at_least: int, share: float = 0.1) -> None:
+        self._levels: deque[float] = deque(maxlen=frames)
+        self._at_least = at_least
+        self._share = share
+
+    def update(self, frame_dbfs: float) -> float:
+        """Take in the level of one more frame and return the floor."""
+        self._levels.append(frame_dbfs)
+        if len(self._levels) < self._at_least:
+            return SILENCE_DBFS
+        rank = int(self._share * (len(self._levels) - 1))
+        return float(np.partition(np.fromiter(self._levels, np.float64), rank)[rank])

@@ -1,0 +1,115 @@
+"""A sound file that looks just like a microphone."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import soundfile
+
+from voicelog.audio.base import Block
+from voicelog.audio.blocks import BLOCK_S, BlockCutter, Frames
+from voicelog.errors import AudioError
+
+CHUNK_S = 0.1
+READABLE = "Give a WAV or FLAC file"
+# A program that streams a WAV cannot know its length and writes the largest number instead.
+UNKNOWN_LENGTH_BYTES = 0x7FFF_0000
+
+
+class SoundFile:
+    """Reads WAV or FLAC of any rate and any number of channels, piece by piece.
+
+    Raises AudioError when the file cannot be opened, holds no sound, or breaks off.
+    """
+
+    def __init__(self, path: Path, block_s: float = BLOCK_S) -> None:
+        self._path = path
+        self._block_s = block_s
+        self._file: soundfile.SoundFile | None = None
+
+    def __enter__(self) -> Self:
+        self._file = open_sound(self._path)
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._file is not None:
+            self._file.close()
+            self._file = None
+
+    def __iter__(self) -> Iterator[Block]:
+        if self._file is None:
+            raise RuntimeError("a SoundFile is read inside its with block")
+        cutter = BlockCutter(self._file.samplerate, self._block_s)
+        for frames in read_frames(self._file, self._path):
+            yield from cutter.feed(frames)
+        yield from cutter.flush()
+
+    def drop_unread(self) -> None:
+        """Nothing to throw away: a file waits, it does not hear the tool speak."""
+
+
+def open_sound(path: Path) -> soundfile.SoundFile:
+    """Open a sound file for reading. Raises AudioError when there is nothing to hear in it."""
+    if path.is_dir():
+        raise AudioError(f"{path} is a folder, not a sound file", do=READABLE)
+    if not path.exists():
+        raise AudioError(f"There is no file {path}", do="Check the name and the folder")
+    try:
+        if path.stat().st_size == 0:
+            raise AudioError(f"{path} is empty", do="Record it again, or give another file")
+        file = soundfile.SoundFile(path)
+    except (OSError, soundfile.SoundFileError) as error:
+        what = f"{path} cannot be read as sound ({_reason(error)})"
+        raise AudioError(what, do=READABLE) from error
+    if file.frames == 0:
+        file.close()
+        what = f"{path} has a header but no sound"
+        raise AudioError(what, do="Record it again, or give another file")
+    return file
+
+
+def read_frames(file: soundfile.SoundFile, path: Path) -> Iterator[Frames]:
+    """The file from its beginning, a tenth of a second at a time.
+
+    Raises AudioError where the file breaks off, after everything before the break was given.
+    """
+    chunk = max(1, round(CHUNK_S * file.samplerate))
+    read = 0
+    try:
+        file.seek(0)
+        while len(frames := file.read(chunk, dtype="float32", always_2d=True)):
+            read += len(frames)
+            yield frames
+    except soundfile.SoundFileError as error:
+        raise _broken_off(path, read / file.samplerate) from error
+    if read < file.frames or _is_cut_short(file):
+        raise _broken_off(path, read / file.samplerate)
+
+
+def _broken_off(path: Path, at_s: float) -> AudioError:
+    return AudioError(
+        f"{path} is damaged or incomplete: it breaks off after {at_s:.1f} seconds",
+        kept="What came before the break was heard",
+        do="Copy the file again from where it was recorded",
+    )
+
+
+def _is_cut_short(file: soundfile.SoundFile) -> bool:
+    # libsndfile quietly shortens a truncated WAV; only its log still tells the promised length.
+    promised = re.search(r"^data\s*:\s*(\d+) \(should be (\d+)\)", file.extra_info, re.MULTILINE)
+    if promised is None:
+        return False
+    said, found = int(promised[1]), int(promised[2])
+    return found < said < UNKNOWN_LENGTH_BYTES
+
+
+def _reason(error: Exception) -> str:
+    text = getattr(error, "error_string", None) or getattr(error, "strerror", None) or str(error)
+    return str(text).strip().rstrip(".")
