@@ -1,0 +1,1 @@
+"""Recorded test speech: what is said, by which voice, and what it means."""
