@@ -1,0 +1,137 @@
+"""The rules by which versions follow each other. The rules are this project's own promise, so
+there is no outside source; each forbidden step is named and tried."""
+
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+import pytest
+from pydantic import ValidationError
+
+from voicelog.errors import StaleVersion, StoreError
+from voicelog.records.content import Trial
+from voicelog.records.entry import Affirmation, Entry, Evidence, check_follows, standing, waiting
+
+NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+LATER = NINE + timedelta(seconds=5)
+YES = Affirmation(read_back="left hip flexion, pain four", by="voice")
+FOUR = Trial(side="left", joint="hip", motion="flexion", phase="baseline", pain=4)
+FIVE = FOUR.model_copy(update={"pain": 5})
+
+
+def spoken() -> Entry:
+    return Entry(
+        entry_id="e1",
+        visit_id="2026-03-02-1",
+        client="C-014",
+        status="unconfirmed",
+        content=FOUR,
+        spoken_at=NINE,
+        at=NINE,
+        by="AB",
+    )
+
+
+def test_a_first_version_is_an_unconfirmed_version_one() -> None:
+    check_follows(None, spoken())
+    with pytest.raises(StoreError):
+        check_follows(None, spoken().confirm(YES, LATER))
+    with pytest.raises(StoreError):
+        check_follows(None, spoken().model_copy(update={"version": 2}))
+
+
+def test_every_step_a_visit_needs_is_allowed() -> None:
+    first = spoken()
+    corrected = first.propose(FIVE, LATER, "corrected")
+    confirmed = corrected.confirm(YES, LATER)
+    amended = confirmed.propose(FOUR, LATER, "amended")
+    chain = (first, corrected, confirmed, amended, amended.drop(LATER, "disregard"))
+    for before, after in pairwise(chain):
+        check_follows(before, after)
+    check_follows(chain[-1], chain[-1].propose(FIVE, LATER, "amended again"))
+    check_follows(confirmed, confirmed.withdraw(LATER, "wrong client"))
+
+
+def test_only_the_very_values_read_back_can_be_confirmed() -> None:
+    first = spoken()
+    sly = first.confirm(YES, LATER).model_copy(update={"content": FIVE})
+    with pytest.raises(StoreError):
+        check_follows(first, sly)
+
+
+@pytest.mark.parametrize("status", ["confirmed", "dropped"])
+def test_what_was_dropped_or_confirmed_is_not_confirmed_again(status: str) -> None:
+    first = spoken()
+    before = first.confirm(YES, LATER) if status == "confirmed" else first.drop(LATER, "no")
+    with pytest.raises(StoreError):
+        check_follows(before, before.confirm(YES, LATER))
+
+
+def test_a_confirmed_version_cannot_be_dropped() -> None:
+    confirmed = spoken().confirm(YES, LATER)
+    with pytest.raises(StoreError):
+        check_follows(confirmed, confirmed.drop(LATER, "no"))
+
+
+def test_nothing_follows_a_withdrawn_version() -> None:
+    gone = spoken().withdraw(LATER, "wrong client")
+    with pytest.raises(StoreError):
+        check_follows(gone, gone.propose(FIVE, LATER, "after all"))
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("entry_id", "e2"), ("visit_id", "2026-03-02-2"), ("client", "C-015"), ("spoken_at", LATER)],
+)
+def test_a_version_keeps_whose_entry_it_is(field: str, value: object) -> None:
+    after = spoken().propose(FIVE, LATER, "corrected").model_copy(update={field: value})
+    with pytest.raises(StoreError):
+        check_follows(spoken(), after)
+
+
+@pytest.mark.parametrize("version", [1, 3])
+def test_a_version_made_from_an_older_one_is_told_so(version: int) -> None:
+    after = spoken().propose(FIVE, LATER, "corrected").model_copy(update={"version": version})
+    with pytest.raises(StaleVersion) as caught:
+        check_follows(spoken(), after)
+    assert "Version 1 was kept" in str(caught.value)
+    assert caught.value.do
+
+
+def test_an_affirmation_stands_on_confirmed_versions_and_on_no_other() -> None:
+    fields = dict(spoken())
+    with pytest.raises(ValidationError):
+        Entry(**{**fields, "affirmed": YES})
+    with pytest.raises(ValidationError):
+        Entry(**{**fields, "status": "confirmed"})
+
+
+def test_evidence_grows_with_each_correction_and_stays_with_the_yes() -> None:
+    heard = Evidence(
+        text="correction pain five", confidence=0.9, engine="e", model="m", grammar_version="1"
+    )
+    corrected = spoken().propose(FIVE, LATER, "corrected", (heard,))
+    assert corrected.evidence == (heard,)
+    assert corrected.confirm(YES, LATER).evidence == (heard,)
+
+
+def test_the_standing_version_is_the_newest_confirmed_one_until_withdrawn() -> None:
+    first = spoken()
+    confirmed = first.confirm(YES, LATER)
+    amended = confirmed.propose(FIVE, LATER, "amended")
+    dropped = amended.drop(LATER, "disregard")
+    assert standing(()) is None
+    assert standing((first,)) is None
+    assert standing((first, confirmed, amended)) == confirmed
+    assert standing((first, confirmed, amended, dropped)) == confirmed
+    assert standing((first, confirmed, confirmed.withdraw(LATER, "wrong client"))) is None
+
+
+def test_only_the_newest_version_can_wait() -> None:
+    first = spoken()
+    confirmed = first.confirm(YES, LATER)
+    amended = confirmed.propose(FIVE, LATER, "amended")
+    assert waiting(()) is None
+    assert waiting((first,)) == first
+    assert waiting((first, confirmed)) is None
+    assert waiting((first, confirmed, amended)) == amended
+    assert waiting((first, confirmed, amended, amended.drop(LATER, "no"))) is None
