@@ -88,17 +88,20 @@ class Entry(_Frozen):
             status="withdrawn", affirmed=None, at=at, why=why, by=self.by if by is None else by
         )
 
-    def propose(
-        self, content: AnyContent, at: datetime, why: str, evidence: tuple[Evidence, ...] = ()
-    ) -> "Entry":
-        """The next version: changed content, waiting for its affirmation."""
+    def propose(self, content: AnyContent, heard: Evidence, at: datetime, newest: int) -> "Entry":
+        """A version with changed content that waits for its affirmation.
+
+        `newest` is the number of the newest version of this entry that was kept; it may be higher
+        than this one's, when a later proposal was dropped.
+        """
         return self._next(
             status="unconfirmed",
             affirmed=None,
             content=content,
             at=at,
-            why=why,
-            evidence=self.evidence + evidence,
+            why=heard.text,
+            evidence=(*self.evidence, heard),
+            version=newest + 1,
         )
 
     def _next(self, **changes: object) -> "Entry":

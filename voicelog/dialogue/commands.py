@@ -1,0 +1,148 @@
+"""What each spoken command means. Its words are data (`grammar/…/commands.toml`); the names match.
+
+A command acts only where the dialogue expects it; anywhere else it is passed over in silence.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime
+
+from voicelog.dialogue import draft as drafts
+from voicelog.dialogue import prompts
+from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
+from voicelog.dialogue.events import Heard, How
+from voicelog.dialogue.proposal import propose, read_back, revise
+from voicelog.dialogue.state import Draft, State, Step
+from voicelog.grammar.parse import Intent
+from voicelog.records.entry import Affirmation
+
+Command = Callable[[State, datetime, How], Step]
+
+
+def command(state: State, name: str, at: datetime, how: How) -> Step:
+    """Do what the command means here; nothing while the dialogue waits for something else."""
+    if state.mode == "paused" and name != "go ahead":
+        return state, ()
+    if state.mode == "closing" and name not in ("affirm", "negative", "say again"):
+        return state, ()
+    return COMMANDS[name](state, at, how)
+
+
+def correct(state: State, heard: Heard, intent: Intent) -> Step:
+    """Replace only the slots that follow "correction": of the open draft, or of the last record."""
+    if state.mode != "listening":
+        return state, ()
+    draft = state.draft
+    if draft is None:
+        if state.last is None:
+            return _tell(state, "nothing_saved")
+        draft = Draft(state.last, kept=True)
+    if not drafts.fits(draft.entry.content, intent.slots):
+        what = prompts.read_back(state.setting.language, draft.entry.content)
+        return _tell(state, "does_not_fit", what=what)
+    return revise(state, draft, heard, intent)
+
+
+def _affirm(state: State, at: datetime, how: How) -> Step:
+    if state.mode == "closing":
+        text = prompts.say(state.setting.language, "ended")
+        return replace(state, mode="ended", said=text), (EndVisit(at), Say(text))
+    draft = state.draft
+    if draft is None:
+        return state, ()
+    if draft.asked is None:
+        kept: tuple[Action, ...] = () if draft.kept else (Keep(draft.entry),)
+        affirmed = Affirmation(read_back=read_back(state, draft.entry), by=how)
+        return state, (*kept, Save(draft.entry.confirm(affirmed, at)))
+    if not _has_value(draft):
+        return _say_again(state, at, how)
+    return propose(state, replace(draft, checked=draft.checked | {draft.asked}))
+
+
+def _negative(state: State, at: datetime, how: How) -> Step:
+    if state.mode == "closing":
+        return _tell(replace(state, mode="listening"), "not_ended")
+    draft = state.draft
+    if draft is None:
+        return state, ()
+    if draft.asked is None or not _has_value(draft):
+        return _drop(state, draft, at, how, why="negative")
+    text = prompts.question(state.setting.language, draft.asked)
+    emptied = draft.entry.model_copy(
+        update={"content": drafts.clear(draft.entry.content, draft.asked)}
+    )
+    return replace(state, draft=replace(draft, entry=emptied), said=text), (
+        Signal("ask"),
+        Say(text),
+    )
+
+
+def _disregard(state: State, at: datetime, how: How) -> Step:
+    if state.draft is None:
+        return _tell(state, "nothing_open")
+    return _drop(state, state.draft, at, how, why="disregarded")
+
+
+def _drop(state: State, draft: Draft, at: datetime, how: How, why: str) -> Step:
+    dropped: tuple[Action, ...] = ()
+    if state.newest(draft.entry.entry_id) >= draft.entry.version:
+        dropped = (Drop(draft.entry.drop(at, f"{why}, by {how}")),)
+    was_saved = state.is_saved(draft.entry.entry_id)
+    state, said = _tell(replace(state, draft=None), "as_before" if was_saved else "not_kept")
+    return state, (*dropped, *said)
+
+
+def _has_value(draft: Draft) -> bool:
+    """Whether the question that is open is about a value she gave, not about a missing one."""
+    return draft.asked is not None and getattr(draft.entry.content, draft.asked, None) is not None
+
+
+def _say_again(state: State, at: datetime, how: How) -> Step:
+    return state, (Say(state.said),) if state.said else ()
+
+
+def _read_back(state: State, at: datetime, how: How) -> Step:
+    entry = state.draft.entry if state.draft else state.last
+    if entry is None:
+        return _tell(state, "nothing_saved")
+    return state, (Say(prompts.read_back(state.setting.language, entry.content)),)
+
+
+def _stand_by(state: State, at: datetime, how: How) -> Step:
+    text = prompts.say(state.setting.language, "standing_by")
+    return replace(state, mode="paused"), (Signal("paused"), Say(text))
+
+
+def _go_ahead(state: State, at: datetime, how: How) -> Step:
+    if state.mode != "paused":
+        return state, ()
+    text = prompts.say(state.setting.language, "go_ahead")
+    reminder = (Say(state.said),) if state.draft else ()
+    return replace(state, mode="listening"), (Signal("ready"), Say(text), *reminder)
+
+
+def _out(state: State, at: datetime, how: How) -> Step:
+    open_entries = (*state.aside, *((state.draft.entry,) if state.draft else ()))
+    language = state.setting.language
+    listed = "; ".join(prompts.read_back(language, entry.content) for entry in open_entries)
+    prompt = "closing_aside" if open_entries else "closing"
+    counts = {"saved": len(state.records), "aside": len(open_entries), "list": listed}
+    return _tell(replace(state, mode="closing"), prompt, **counts)
+
+
+def _tell(state: State, prompt: str, **values: object) -> Step:
+    text = prompts.say(state.setting.language, prompt, **values)
+    return replace(state, said=text), (Say(text),)
+
+
+COMMANDS: Mapping[str, Command] = {
+    "affirm": _affirm,
+    "negative": _negative,
+    "disregard": _disregard,
+    "say again": _say_again,
+    "read back": _read_back,
+    "stand by": _stand_by,
+    "go ahead": _go_ahead,
+    "out": _out,
+}
+"""All but "correction", which carries values and so is done by `correct`."""

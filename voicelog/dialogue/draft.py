@@ -1,0 +1,125 @@
+"""From the slots of an utterance to what a record would hold."""
+
+from collections.abc import Mapping
+from typing import TypeVar
+
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar.parse import Intent, SlotValue
+from voicelog.records.content import AnyContent, Content, Cue, Drill, Fault, Note, Trial
+
+_TRIAL = frozenset(Trial.model_fields) - {"kind", "onset"}
+_DRILL = frozenset(Drill.model_fields) - {"kind", "name"}
+C = TypeVar("C", bound=Content)
+_HABITS = ("manner", "position", "instrument")
+"""Slots that stay as they were while the same movement is tried again."""
+
+
+def begin(intent: Intent, carried: Trial | None, language: LanguageData) -> AnyContent:
+    """The content of a new dictation; for a trial, with what carries over from the last one."""
+    if intent.kind == "record":
+        said = change(Trial(), intent.slots, language)
+        assert isinstance(said, Trial)
+        return _carry_over(said, carried, language)
+    if intent.kind == "note":
+        return Note(text=str(intent.slots["text"]))
+    name = str(intent.slots["name"])
+    if intent.kind == "fault":
+        return Fault(name=name)
+    if intent.kind == "cue":
+        return Cue(name=name)
+    drill = change(Drill(name=name), intent.slots, language)
+    assert isinstance(drill, Drill)
+    return drill
+
+
+def change(
+    content: AnyContent, slots: Mapping[str, SlotValue], language: LanguageData
+) -> AnyContent:
+    """The content with the slots replaced; slots that the kind does not have are passed over."""
+    values = dict(slots)
+    if isinstance(content, Trial):
+        return _change_trial(content, values, language)
+    if f"{content.kind}_name" in values and not isinstance(content, Note):
+        content = _with(content, name=values[f"{content.kind}_name"])
+    if isinstance(content, Drill):
+        if "sets_reps" in values:
+            values["sets"] = values.pop("sets_reps")
+        return _with(content, **{k: v for k, v in values.items() if k in _DRILL})
+    return content
+
+
+def fits(content: AnyContent, slots: Mapping[str, SlotValue]) -> bool:
+    """Whether every slot is one that this kind of content has."""
+    if isinstance(content, Trial):
+        return set(slots) <= _TRIAL | {"onset_deg"}
+    named = {f"{content.kind}_name"}
+    return set(slots) <= (named | _DRILL | {"sets_reps"} if isinstance(content, Drill) else named)
+
+
+def contradicts(content: AnyContent, slots: Mapping[str, SlotValue], asked: str | None) -> bool:
+    """Whether the slots say something else than the content already does, apart from `asked`."""
+    values = dict(slots)
+    if "onset_deg" in values:
+        values["range_deg"] = values.pop("onset_deg")
+    if "sets_reps" in values:
+        values["sets"] = values.pop("sets_reps")
+    known = {slot: getattr(content, slot, None) for slot in values}
+    return any(
+        known[slot] not in (None, (), value)
+        for slot, value in values.items()
+        if slot != asked and slot != "quality"
+    )
+
+
+def clear(content: AnyContent, slot: str) -> AnyContent:
+    """The content without a value for the slot."""
+    return _with(content, **{slot: () if slot == "quality" else None})
+
+
+def _change_trial(trial: Trial, values: dict[str, SlotValue], language: LanguageData) -> Trial:
+    if "onset_deg" in values:
+        values["range_deg"] = values.pop("onset_deg")
+        values["onset"] = True
+    elif "range_deg" in values:
+        values["onset"] = False
+    if values.get("outcome") == "pain free rep":
+        values.setdefault("pain", 0)
+    known = {k: v for k, v in values.items() if k in _TRIAL or k == "onset"}
+    return _without_misfits(_with(trial, **known), language)
+
+
+def _carry_over(said: Trial, carried: Trial | None, language: LanguageData) -> Trial:
+    """Side, joint and motion of the last trial where they were left out.
+
+    A motion carries over only while the joint stays the same; a joint only to a motion it has.
+    """
+    if carried is None or carried.joint is None:
+        return said
+    joint, motion = said.joint, said.motion
+    if joint is None and (motion is None or language.joins(carried.joint, motion)):
+        joint = carried.joint
+    if motion is None and joint == carried.joint:
+        motion = carried.motion
+    fields: dict[str, object] = {"joint": joint, "motion": motion}
+    if joint is not None:
+        fields["side"] = said.side or carried.side
+    if (joint, motion) == (carried.joint, carried.motion):
+        for habit in _HABITS:
+            fields[habit] = getattr(said, habit) or getattr(carried, habit)
+    return _without_misfits(_with(said, **fields), language)
+
+
+def _without_misfits(trial: Trial, language: LanguageData) -> Trial:
+    """Without a motion that the joint does not have, and without a side on the midline."""
+    if trial.joint is None or trial.motion is None:
+        return trial
+    if not language.joins(trial.joint, trial.motion):
+        return _with(trial, motion=None)
+    if not language.takes_side(trial.joint, trial.motion):
+        return _with(trial, side=None)
+    return trial
+
+
+def _with(content: C, **changes: object) -> C:
+    fields = {name: getattr(content, name) for name in type(content).model_fields}
+    return type(content)(**{**fields, **changes})

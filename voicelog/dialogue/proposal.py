@@ -1,0 +1,130 @@
+"""From an utterance to a draft: ask what is missing, doubtful or unusual, else read it back."""
+
+from dataclasses import replace
+
+from voicelog.dialogue import draft as drafts
+from voicelog.dialogue import prompts
+from voicelog.dialogue.actions import Action, Keep, Say, Signal
+from voicelog.dialogue.events import Heard
+from voicelog.dialogue.state import Draft, Setting, State, Step
+from voicelog.grammar.parse import Intent
+from voicelog.records.content import AnyContent, Trial
+from voicelog.records.entry import Entry
+
+
+def start(state: State, heard: Heard, intent: Intent) -> Step:
+    """Begin a new entry; a draft that was still open is set aside, unconfirmed."""
+    setting = state.setting
+    state, before = put_aside(state)
+    content = drafts.begin(intent, state.carried, setting.language)
+    entry = Entry(
+        entry_id=heard.fresh_id,
+        visit_id=setting.visit.visit_id,
+        client=setting.visit.client,
+        status="unconfirmed",
+        content=content,
+        spoken_at=heard.at,
+        at=heard.at,
+        by=setting.by,
+        why="dictated",
+        evidence=(heard.evidence,),
+    )
+    state, actions = propose(state, Draft(entry, doubtful=heard.interpretation.doubtful))
+    return state, (*before, *actions)
+
+
+def is_answer(draft: Draft, intent: Intent) -> bool:
+    """Whether the utterance answers the question that is open, rather than starting anew."""
+    if draft.asked is None or intent.kind != "record":
+        return False
+    content, slots = draft.entry.content, intent.slots
+    asked = "range_deg" if draft.asked == "onset_deg" else draft.asked
+    return drafts.fits(content, slots) and not drafts.contradicts(content, slots, asked)
+
+
+def revise(state: State, draft: Draft, heard: Heard, intent: Intent) -> Step:
+    """Change the draft by what was just said, and propose it anew."""
+    content = drafts.change(draft.entry.content, intent.slots, state.setting.language)
+    newest = state.newest(draft.entry.entry_id)
+    entry = draft.entry.propose(content, heard.evidence, heard.at, newest)
+    settled = _slots_said(intent)
+    doubtful = {slot for slot in draft.doubtful if slot not in settled}
+    doubtful |= set(heard.interpretation.doubtful)
+    checked = draft.checked - settled
+    return propose(state, Draft(entry, doubtful=tuple(sorted(doubtful)), checked=checked))
+
+
+def put_aside(state: State) -> Step:
+    """Leave the open draft unconfirmed: it stays in the store, and is no record."""
+    if state.draft is None:
+        return state, ()
+    entry = state.draft.entry
+    unkept: tuple[Action, ...] = () if state.draft.kept else (Keep(entry),)
+    state = replace(state, draft=None, aside=(*state.aside, entry))
+    return state, (*unkept, Signal("kept"))
+
+
+def propose(state: State, draft: Draft) -> Step:
+    """Keep the draft as unconfirmed, then ask for one slot or read the whole back."""
+    state, warning = _warn(state, draft.entry.content)
+    asked, text = _next_question(state.setting, draft)
+    if asked is None:
+        text = read_back(state, draft.entry)
+    kept: tuple[Action, ...] = () if draft.kept else (Keep(draft.entry),)
+    state = replace(state, draft=replace(draft, asked=asked), said=text)
+    return state, (*kept, *warning, Signal("heard" if asked is None else "ask"), Say(text))
+
+
+def read_back(state: State, entry: Entry) -> str:
+    """The sentence that an affirmation would be a yes to."""
+    text = prompts.read_back(state.setting.language, entry.content)
+    if state.is_saved(entry.entry_id):
+        return prompts.say(state.setting.language, "correction", what=text)
+    return text
+
+
+def _slots_said(intent: Intent) -> frozenset[str]:
+    said = set(intent.slots)
+    if "onset_deg" in said:
+        said.add("range_deg")
+    return frozenset(said)
+
+
+def _next_question(setting: Setting, draft: Draft) -> tuple[str | None, str]:
+    """The slot to ask for and the question, or None when the whole can be read back."""
+    content, language = draft.entry.content, setting.language
+    if isinstance(content, Trial):
+        missing = language.missing(content)
+        if missing:
+            return missing[0], prompts.question(language, missing[0])
+    for slot in draft.doubtful:
+        if slot not in draft.checked:
+            return slot, prompts.query(language, content, slot)
+    if isinstance(content, Trial) and _is_unusual(setting, content, draft.checked):
+        value = prompts.degrees(language, content)
+        return "range_deg", prompts.say(language, "unusual", value=value)
+    return None, ""
+
+
+def _is_unusual(setting: Setting, trial: Trial, checked: frozenset[str]) -> bool:
+    if trial.range_deg is None or trial.joint is None or trial.motion is None:
+        return False
+    low, high = setting.plausible.get((trial.joint, trial.motion), (0, 180))
+    return "range_deg" not in checked and not low <= trial.range_deg <= high
+
+
+def _warn(state: State, content: AnyContent) -> Step:
+    """A prompt, once in a visit for each word, at a word at which testing should stop."""
+    if not isinstance(content, Trial):
+        return state, ()
+    language = state.setting.language
+    new = [
+        word
+        for word in content.quality
+        if word in state.setting.stop_words and word not in state.warned
+    ]
+    if not new:
+        return state, ()
+    words = ", ".join(language.slots.quality[word][0] for word in new)
+    text = prompts.say(language, "stop_word", word=words.capitalize())
+    return replace(state, warned=state.warned | set(new)), (Signal("trouble"), Say(text))

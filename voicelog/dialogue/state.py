@@ -1,0 +1,95 @@
+"""Where the dialogue stands. Frozen: every step makes a new one."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from voicelog.dialogue.actions import Action
+from voicelog.grammar.hypothesis import Expect
+from voicelog.grammar.language import LanguageData
+from voicelog.records.content import Trial
+from voicelog.records.entry import Entry
+from voicelog.records.visit import Visit
+
+Mode = Literal["listening", "paused", "closing", "ended"]
+PlausibleRange = Mapping[tuple[str, str], tuple[int, int]]
+"""For a joint and motion, the lowest and highest angle in degrees taken without asking back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What stays the same for a whole visit."""
+
+    language: LanguageData
+    visit: Visit
+    by: str
+    """Short name of the practitioner, kept with every version."""
+    plausible: PlausibleRange = field(default_factory=dict)
+    stop_words: frozenset[str] = frozenset()
+    """Qualities at which testing should stop (numb, tingling …)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """The entry that is being talked about.
+
+    `asked` is the slot that was asked for, or None when the whole was read back and waits for a
+    yes. `doubtful` are slots the recogniser was not sure of, `checked` those she has settled since.
+    `kept` is whether the store has this very version.
+    """
+
+    entry: Entry
+    asked: str | None = None
+    doubtful: tuple[str, ...] = ()
+    checked: frozenset[str] = frozenset()
+    kept: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where the dialogue stands.
+
+    `carried` is the last trial, from which side, joint and motion carry over. `said` is the last
+    sentence of the tool. `records` are the standing records of the visit, the one saved last at
+    the end. `aside` are entries left unconfirmed. `versions` is the newest version number that the
+    store has of each entry. `warned` are stop words already prompted for.
+    """
+
+    setting: Setting
+    mode: Mode = "listening"
+    draft: Draft | None = None
+    carried: Trial | None = None
+    said: str = ""
+    records: tuple[Entry, ...] = ()
+    aside: tuple[Entry, ...] = ()
+    versions: Mapping[str, int] = field(default_factory=dict)
+    warned: frozenset[str] = frozenset()
+
+    def newest(self, entry_id: str) -> int:
+        """The number of the newest version the store has of an entry; 0 when it has none."""
+        return self.versions.get(entry_id, 0)
+
+    def is_saved(self, entry_id: str) -> bool:
+        """Whether the entry is a record already."""
+        return any(record.entry_id == entry_id for record in self.records)
+
+    @property
+    def last(self) -> Entry | None:
+        """The record saved last."""
+        return self.records[-1] if self.records else None
+
+    @property
+    def expect(self) -> Expect:
+        """What may be said next."""
+        if self.mode in ("paused", "closing"):
+            return "command"
+        asked = self.draft.asked if self.draft else None
+        if asked is None:
+            return "any"
+        return _EXPECT.get(asked, "answer")
+
+
+Step = tuple[State, tuple[Action, ...]]
+"""A new state, and what to do in order."""
+
+_EXPECT: Mapping[str, Expect] = {"pain": "pain", "result": "pain", "range_deg": "range"}
