@@ -69,6 +69,10 @@ class Source(Protocol):
 
     def __iter__(self) -> Iterator[Block]: ...
 
+    def drop_unread(self) -> None:
+        """Throw away sound that came in meanwhile: the tool itself spoke (half-duplex)."""
+        ...
+
 
 class Player(Protocol):
     """Where sound goes: the earpiece, or nowhere."""

@@ -8,19 +8,23 @@ import numpy as np
 from voicelog.audio.base import Samples
 
 FULL_SCALE = 32_768
+FULL_SCALE_SINE = 0.5
+"""Mean square of a sine that just reaches full scale, the zero of dBFS (AES17, IEC 61606)."""
 SILENCE_DBFS = -120.0
 """Reported for sound with no energy at all; 16 bits carry nothing softer than about -90."""
 
 
 def level_dbfs(samples: Samples) -> float:
-    """Root-mean-square level in decibels, 0 being a square wave at full scale.
+    """Root-mean-square level in decibels, 0 being a sine that just reaches full scale.
 
-    A full-scale sine therefore reads -3.0; no sound, or no samples at all, reads SILENCE_DBFS.
+    No sound, or no samples at all, reads SILENCE_DBFS.
     """
     if not len(samples):
         return SILENCE_DBFS
     mean_square = float(np.mean(np.square(samples, dtype=np.float64))) / FULL_SCALE**2
-    return max(SILENCE_DBFS, 10 * math.log10(mean_square)) if mean_square else SILENCE_DBFS
+    if not mean_square:
+        return SILENCE_DBFS
+    return max(SILENCE_DBFS, 10 * math.log10(mean_square / FULL_SCALE_SINE))
 
 
 class NoiseFloor:
