@@ -65,6 +65,12 @@ def _from_sqlite(error: sqlite3.Error, path: Path) -> StoreError:
     return StoreError(f"The records file {path} {what}", kept=UNTOUCHED, do=do)
 
 
+def read_only(path: Path) -> StoreError:
+    """The error for a file that may only be looked at."""
+    what, do = _READ_ONLY
+    return StoreError(f"The records file {path} {what}", kept=UNTOUCHED, do=do)
+
+
 def damaged(path: Path, detail: str) -> StoreError:
     """The error for content that cannot be what was once written."""
     what, do = _DAMAGED

@@ -68,17 +68,11 @@ def version_of(connection: sqlite3.Connection) -> int:
 
 
 def migrate(connection: sqlite3.Connection, migrations: tuple[Migration, ...] = MIGRATIONS) -> None:
-    """Take the steps the file has not taken yet, each in a transaction of its own.
-
-    Even with none to take it asks once for the right to write, so that a file that is locked or
-    read-only is found out at the start and not at the first record.
-    """
-    pending = True
-    while pending:
+    """Take the steps the file has not taken yet, each in a transaction of its own."""
+    while version_of(connection) < len(migrations):
         with atomic(connection):
-            done = version_of(connection)
-            pending = done < len(migrations)
-            if pending:
+            done = version_of(connection)  # again, now that nobody else can take the step
+            if done < len(migrations):
                 for statement in migrations[done].statements:
                     connection.execute(statement)
                 connection.execute(f"PRAGMA user_version = {done + 1}")

@@ -6,7 +6,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from voicelog.errors import StoreError
-from voicelog.store.failures import explained
+from voicelog.store.failures import explained, read_only
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
 
 _OLDEST_SQLITE = (3, 37)
@@ -42,6 +42,8 @@ def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
         if path.is_dir():
             raise StoreError(f"{path} is a folder", do="Name a file for the records")
         _make(path)
+        if not _may_write(path):
+            raise read_only(path)
         connection = sqlite3.connect(path, timeout=wait_s, isolation_level=None)
         try:
             _check_ours(connection, path)
@@ -49,10 +51,24 @@ def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
             for setting in _SETTINGS:
                 connection.execute(setting)
             migrate(connection)
+            _try_to_write(connection)
         except BaseException:
             connection.close()
             raise
     return connection
+
+
+def _try_to_write(connection: sqlite3.Connection) -> None:
+    """Find out now, and not at the first record, that the file is locked or read-only after all.
+
+    SQLite begins a transaction even on a file it cannot write. What is written here is undone, so
+    it reaches no disk and succeeds on a full one.
+    """
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        connection.execute(f"PRAGMA user_version = {version_of(connection)}")
+    finally:
+        connection.rollback()
 
 
 def _make(path: Path) -> None:
@@ -64,8 +80,14 @@ def _make(path: Path) -> None:
     if not folder.exists():
         folder.mkdir(mode=0o700, parents=True)
         _sync_folder(folder.parent)
-    if not path.exists():
-        os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+
+
+def _may_write(path: Path) -> bool:
+    """Asked without opening the file: closing it again would take away the locks that another
+    store in this process has on it (https://sqlite.org/howtocorrupt.html, section 2.2)."""
+    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def _sync_folder(folder: Path) -> None:
