@@ -68,6 +68,11 @@ def spoken(visit: Visit, entry_id: str = "e1", content: AnyContent = FOUR) -> En
     )
 
 
+def changed(entry: Entry, content: AnyContent = FIVE, newest: int | None = None) -> Entry:
+    heard = entry.evidence[0].model_copy(update={"text": "correction pain five"})
+    return entry.propose(content, heard, LATER, entry.version if newest is None else newest)
+
+
 def test_a_visit_is_named_by_its_day_and_a_running_number(store: Store) -> None:
     # The day is a calendar date as ISO 8601 writes it (YYYY-MM-DD), where the visit takes place.
     first = store.open_visit("C-014", NINE)
@@ -142,7 +147,7 @@ def test_a_dictation_waits_until_affirmed_and_then_stands(store: Store, visit: V
 def test_an_amendment_waits_beside_the_record_it_would_change(store: Store, visit: Visit) -> None:
     first = spoken(visit)
     confirmed = first.confirm(YES, LATER)
-    amended = confirmed.propose(FIVE, LATER, "correction")
+    amended = changed(confirmed)
     for version in (first, confirmed, amended):
         store.append(version)
     assert store.records(visit.visit_id) == (confirmed,)
@@ -190,8 +195,8 @@ def test_repeating_a_call_of_uncertain_outcome_does_nothing(store: Store, visit:
 def test_a_second_hand_is_told_and_overwrites_nothing(store: Store, visit: Visit) -> None:
     first = spoken(visit)
     store.append(first, [SOUND])
-    one = first.propose(FIVE, LATER, "correction")
-    other = first.propose(Note(text="something else"), LATER, "correction")
+    one = changed(first)
+    other = changed(first, Note(text="something else"))
     store.append(one)
     with pytest.raises(StaleVersion):
         store.append(other, [SOUND_2])
@@ -210,7 +215,7 @@ def test_other_values_than_those_read_back_are_never_confirmed(store: Store, vis
 
 def test_a_disregarded_dictation_takes_all_its_sound_away(store: Store, visit: Visit) -> None:
     first = spoken(visit)
-    corrected = first.propose(FIVE, LATER, "correction")
+    corrected = changed(first)
     store.append(first, [SOUND])
     store.append(corrected, [SOUND_2])
     assert store.clips("e1") == (SOUND, SOUND_2)
@@ -223,7 +228,7 @@ def test_a_disregarded_dictation_takes_all_its_sound_away(store: Store, visit: V
 def test_a_disregarded_amendment_leaves_the_sound_of_the_record(store: Store, visit: Visit) -> None:
     first = spoken(visit)
     confirmed = first.confirm(YES, LATER)
-    amended = confirmed.propose(FIVE, LATER, "correction")
+    amended = changed(confirmed)
     store.append(first, [SOUND])
     store.append(confirmed)
     store.append(amended, [SOUND_2])
@@ -303,7 +308,7 @@ class Versions(RuleBasedStateMachine):
     @rule(entry_id=entry_ids, content=CONTENTS, clips=HEARD)
     def propose(self, entry_id: str, content: AnyContent, clips: list[Clip]) -> None:
         it = self.model[entry_id]
-        if self._append(it, it.newest.propose(content, LATER, "correction"), clips):
+        if self._append(it, changed(it.newest, content), clips):
             it.waits = content
             it.clips_waiting += clips
 
@@ -339,11 +344,10 @@ class Versions(RuleBasedStateMachine):
     @rule(entry_id=entry_ids, content=CONTENTS, back=st.integers(1, 3))
     def write_from_an_older_version(self, entry_id: str, content: AnyContent, back: int) -> None:
         it = self.model[entry_id]
-        older = it.newest.model_copy(update={"version": it.versions - back})
-        if older.version >= 0:
-            stale = older.propose(content, LATER + timedelta(days=1), "too late")
+        if it.versions > back:
+            late = changed(it.newest, content, it.versions - back)
             with pytest.raises(StaleVersion):
-                self.store.append(stale, [SOUND])
+                self.store.append(late.model_copy(update={"why": "too late"}), [SOUND])
 
     @rule(entry_id=entry_ids)
     def repeat_every_version(self, entry_id: str) -> None:

@@ -4,9 +4,11 @@ import os
 import sqlite3
 import stat
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
@@ -139,6 +141,20 @@ def test_the_file_itself_refuses_to_change_a_version(store: SqliteStore, path: P
     store.append(spoken(store))
     with closing(sqlite3.connect(path)) as other, pytest.raises(sqlite3.IntegrityError):
         other.execute("UPDATE entry_version SET status = 'confirmed'")
+
+
+def test_a_new_file_that_eight_open_at_once_is_set_up_once(tmp_path: Path) -> None:
+    for number in range(15):
+        path = tmp_path / f"folder{number}" / "records.db"
+        together = Barrier(8)
+
+        def open_and_close(_: int, path: Path = path, together: Barrier = together) -> bool:
+            together.wait()
+            SqliteStore(path).close()
+            return True
+
+        with ThreadPoolExecutor(8) as threads:
+            assert all(threads.map(open_and_close, range(8)))
 
 
 def test_each_migration_is_taken_once_and_in_order(tmp_path: Path) -> None:

@@ -31,6 +31,15 @@ def spoken() -> Entry:
     )
 
 
+HEARD = Evidence(
+    text="correction pain five", confidence=0.9, engine="e", model="m", grammar_version="1"
+)
+
+
+def changed(entry: Entry, content: Trial = FIVE) -> Entry:
+    return entry.propose(content, HEARD, LATER, entry.version)
+
+
 def test_a_first_version_is_an_unconfirmed_version_one() -> None:
     check_follows(None, spoken())
     with pytest.raises(StoreError):
@@ -41,13 +50,13 @@ def test_a_first_version_is_an_unconfirmed_version_one() -> None:
 
 def test_every_step_a_visit_needs_is_allowed() -> None:
     first = spoken()
-    corrected = first.propose(FIVE, LATER, "corrected")
+    corrected = changed(first)
     confirmed = corrected.confirm(YES, LATER)
-    amended = confirmed.propose(FOUR, LATER, "amended")
+    amended = changed(confirmed, FOUR)
     chain = (first, corrected, confirmed, amended, amended.drop(LATER, "disregard"))
     for before, after in pairwise(chain):
         check_follows(before, after)
-    check_follows(chain[-1], chain[-1].propose(FIVE, LATER, "amended again"))
+    check_follows(chain[-1], changed(chain[-1]))
     check_follows(confirmed, confirmed.withdraw(LATER, "wrong client"))
 
 
@@ -75,7 +84,7 @@ def test_a_confirmed_version_cannot_be_dropped() -> None:
 def test_nothing_follows_a_withdrawn_version() -> None:
     gone = spoken().withdraw(LATER, "wrong client")
     with pytest.raises(StoreError):
-        check_follows(gone, gone.propose(FIVE, LATER, "after all"))
+        check_follows(gone, changed(gone))
 
 
 @pytest.mark.parametrize(
@@ -83,14 +92,14 @@ def test_nothing_follows_a_withdrawn_version() -> None:
     [("entry_id", "e2"), ("visit_id", "2026-03-02-2"), ("client", "C-015"), ("spoken_at", LATER)],
 )
 def test_a_version_keeps_whose_entry_it_is(field: str, value: object) -> None:
-    after = spoken().propose(FIVE, LATER, "corrected").model_copy(update={field: value})
+    after = changed(spoken()).model_copy(update={field: value})
     with pytest.raises(StoreError):
         check_follows(spoken(), after)
 
 
 @pytest.mark.parametrize("version", [1, 3])
 def test_a_version_made_from_an_older_one_is_told_so(version: int) -> None:
-    after = spoken().propose(FIVE, LATER, "corrected").model_copy(update={"version": version})
+    after = changed(spoken()).model_copy(update={"version": version})
     with pytest.raises(StaleVersion) as caught:
         check_follows(spoken(), after)
     assert "Version 1 was kept" in str(caught.value)
@@ -106,18 +115,24 @@ def test_an_affirmation_stands_on_confirmed_versions_and_on_no_other() -> None:
 
 
 def test_evidence_grows_with_each_correction_and_stays_with_the_yes() -> None:
-    heard = Evidence(
-        text="correction pain five", confidence=0.9, engine="e", model="m", grammar_version="1"
-    )
-    corrected = spoken().propose(FIVE, LATER, "corrected", (heard,))
-    assert corrected.evidence == (heard,)
-    assert corrected.confirm(YES, LATER).evidence == (heard,)
+    corrected = changed(spoken())
+    assert corrected.evidence == (HEARD,)
+    assert corrected.why == HEARD.text
+    assert corrected.confirm(YES, LATER).evidence == (HEARD,)
+
+
+def test_a_change_to_the_record_follows_a_dropped_change() -> None:
+    confirmed = spoken().confirm(YES, LATER)
+    dropped = changed(confirmed, FIVE).drop(LATER, "disregard")
+    again = confirmed.propose(FIVE, HEARD, LATER, dropped.version)
+    check_follows(dropped, again)
+    assert again.version == dropped.version + 1
 
 
 def test_the_standing_version_is_the_newest_confirmed_one_until_withdrawn() -> None:
     first = spoken()
     confirmed = first.confirm(YES, LATER)
-    amended = confirmed.propose(FIVE, LATER, "amended")
+    amended = changed(confirmed)
     dropped = amended.drop(LATER, "disregard")
     assert standing(()) is None
     assert standing((first,)) is None
@@ -129,7 +144,7 @@ def test_the_standing_version_is_the_newest_confirmed_one_until_withdrawn() -> N
 def test_only_the_newest_version_can_wait() -> None:
     first = spoken()
     confirmed = first.confirm(YES, LATER)
-    amended = confirmed.propose(FIVE, LATER, "amended")
+    amended = changed(confirmed)
     assert waiting(()) is None
     assert waiting((first,)) == first
     assert waiting((first, confirmed)) is None

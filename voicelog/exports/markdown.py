@@ -114,4 +114,4 @@ def _plain(text: str) -> str:
     """
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
     line = re.sub(r"([\\`*_{}\[\]<>#|~&!])", r"\\\1", line)
-    return re.sub(r"^(\d*)([-+=.)])", r"\1\\\2", line)
+    return re.sub(r"^(\d+(?=[.)])|(?=[-+=]))", r"\1\\", line)

@@ -78,7 +78,7 @@ def _make(path: Path) -> None:
     """
     folder = path.parent
     if not folder.exists():
-        folder.mkdir(mode=0o700, parents=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         _sync_folder(folder.parent)
     with suppress(FileExistsError):
         os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
@@ -111,9 +111,11 @@ def _close_to_others(path: Path) -> None:
 
 def _check_ours(connection: sqlite3.Connection, path: Path) -> None:
     """Refuse, before anything is changed, a file of another program or of a newer version."""
-    mark = connection.execute("PRAGMA application_id").fetchone()[0]
-    version = version_of(connection)
-    tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    # One statement, so that a file which another program is just setting up is seen whole.
+    mark, version, tables = connection.execute(
+        "SELECT application_id, user_version, (SELECT count(*) FROM sqlite_schema)"
+        " FROM pragma_application_id, pragma_user_version"
+    ).fetchone()
     is_new_file = not (mark or version or tables)
     if not is_new_file and mark != APPLICATION_ID:
         raise StoreError(

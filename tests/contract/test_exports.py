@@ -1,0 +1,401 @@
+"""What every export promises, tried on each; then each format by its own standard."""
+
+import csv
+import errno
+import io
+import json
+import os
+import re
+import shutil
+import stat
+import subprocess
+from collections.abc import Iterator
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
+from markdown_it.tree import SyntaxTreeNode
+
+from voicelog.errors import ExportError
+from voicelog.exports import formats, load
+from voicelog.exports.base import CAUTION, VisitRecords
+from voicelog.exports.files import write_text
+from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
+from voicelog.records.entry import Affirmation, Entry, Evidence
+from voicelog.records.visit import Visit
+
+NINE = datetime(2026, 3, 2, 9, 0, tzinfo=timezone(timedelta(hours=1)))
+VISIT = Visit(
+    visit_id="2026-03-02-1",
+    client="C-014",
+    started_at=NINE,
+    ended_at=NINE + timedelta(minutes=42),
+)
+BASELINE = Trial(
+    side="left",
+    joint="ankle",
+    motion="dorsiflexion",
+    phase="baseline",
+    range_deg=12,
+    onset=True,
+    pain=6,
+    quality=("sharp", "pinching"),
+    end_feel="firm",
+    manner="weight bearing",
+    position="half kneeling",
+    instrument="inclinometer",
+)
+GAP = BASELINE.model_copy(
+    update={"phase": "gap", "range_deg": 0, "onset": False, "pain": 0, "quality": ()}
+)
+SPINE = Trial(joint="neck", motion="rotation", phase="retest", outcome="pain free rep")
+DRILL = Drill(
+    name="banded heel glide", side="left", sets=3, reps=8, hold_s=5, band="light", effort=4
+)
+WAITING = Trial(side="right", joint="hip", motion="flexion", phase="gap", pain=9)
+
+
+def entry(content: AnyContent, number: int, how: str = "voice", by: str = "AB") -> Entry:
+    first = Entry(
+        entry_id=f"e{number}",
+        visit_id=VISIT.visit_id,
+        client=VISIT.client,
+        status="unconfirmed",
+        content=content,
+        spoken_at=NINE + timedelta(minutes=number),
+        at=NINE + timedelta(minutes=number),
+        by=by,
+        evidence=(
+            Evidence(
+                text=f"words {number}",
+                confidence=0.75,
+                engine="an engine",
+                model="a model",
+                grammar_version="1",
+            ),
+        ),
+    )
+    if how == "not":
+        return first
+    yes = Affirmation.model_validate({"read_back": f"read back {number}", "by": how})
+    return first.confirm(yes, NINE + timedelta(minutes=number, seconds=5))
+
+
+RECORDS = (
+    entry(BASELINE, 1),
+    entry(GAP, 2, "key"),
+    entry(SPINE, 3),
+    entry(DRILL, 4),
+    entry(Drill(name="wall slide", sets=1), 5, "desk", "CD"),
+    entry(Fault(name="heel lifting"), 6),
+    entry(Cue(name="press the heel down"), 7),
+    entry(Note(text="guarded at first"), 8),
+    entry(Note(text="slept badly", checked=True), 9),
+)
+WHOLE = VisitRecords(VISIT, RECORDS)
+WITH_UNCONFIRMED = VisitRecords(VISIT, RECORDS, (entry(WAITING, 10, "not"),))
+EMPTY = VisitRecords(VISIT.model_copy(update={"ended_at": None}), ())
+
+
+def one(content: AnyContent) -> VisitRecords:
+    return VisitRecords(VISIT, (entry(content, 1),))
+
+
+# --- every format
+
+
+def test_the_folder_is_the_list_of_formats() -> None:
+    assert formats() == ("csv", "json", "markdown")
+
+
+def test_an_unknown_format_names_the_known_ones() -> None:
+    for name in ("pdf", "base", "files", "../csv", ""):
+        with pytest.raises(ExportError) as caught:
+            load(name)
+        assert "csv, json, markdown" in caught.value.do
+
+
+@pytest.mark.parametrize("name", formats())
+def test_the_same_visit_gives_the_same_text(name: str) -> None:
+    export = load(name)
+    assert re.fullmatch(r"\.[a-z]+", export.SUFFIX)
+    for visit in (WHOLE, WITH_UNCONFIRMED, EMPTY):
+        assert export.render(visit) == export.render(visit)
+        assert export.render(visit).endswith("\n")
+
+
+@pytest.mark.parametrize("name", formats())
+def test_what_was_not_confirmed_is_there_only_when_asked_for_and_then_marked(name: str) -> None:
+    render = load(name).render
+    assert "unconfirmed" not in re.sub(r'"unconfirmed": \[\]', "", render(WHOLE))
+    assert "hip" not in render(WHOLE)
+    assert "hip" in render(WITH_UNCONFIRMED)
+    assert re.search(r"unconfirmed|not confirmed", render(WITH_UNCONFIRMED))
+
+
+def test_an_entry_in_the_wrong_place_cannot_be_exported_at_all() -> None:
+    waiting = entry(WAITING, 10, "not")
+    with pytest.raises(ValueError, match="e10 is no confirmed entry"):
+        VisitRecords(VISIT, (*RECORDS, waiting))
+    with pytest.raises(ValueError, match="e1 is no unconfirmed entry"):
+        VisitRecords(VISIT, (), RECORDS)
+    elsewhere = RECORDS[0].model_copy(update={"visit_id": "2026-03-02-2"})
+    with pytest.raises(ValueError, match="of this visit"):
+        VisitRecords(VISIT, (elsewhere,))
+
+
+# --- Markdown, read by an independent CommonMark parser (markdown-it-py; tables as in GitHub
+# Flavored Markdown, section 4.10)
+
+
+def parsed(text: str) -> SyntaxTreeNode:
+    return SyntaxTreeNode(MarkdownIt("commonmark").enable("table").parse(text))
+
+
+def words(node: SyntaxTreeNode) -> str:
+    """What a reader sees of a node."""
+    return "".join(
+        "\n" if n.type == "softbreak" else n.content
+        for n in node.walk()
+        if n.type in ("text", "text_special", "code_inline", "softbreak", "html_inline")
+    )
+
+
+def rows(text: str) -> list[list[str]]:
+    (table,) = (n for n in parsed(text).walk() if n.type == "table")
+    return [[words(cell) for cell in row.children] for row in table.walk() if row.type == "tr"]
+
+
+def items(text: str, heading: str) -> list[str]:
+    blocks = parsed(text).children
+    (at,) = (n for n, b in enumerate(blocks) if b.type == "heading" and words(b) == heading)
+    return [words(item) for item in blocks[at + 1].children]
+
+
+def test_the_note_has_one_row_for_each_trial() -> None:
+    assert rows(load("markdown").render(WITH_UNCONFIRMED)) == [
+        ["Movement", "Phase", "Range", "Pain 0-10", "Quality", "End feel", "Remarks"],
+        [
+            *("left ankle dorsiflexion", "baseline", "pain starts at 12°", "6"),
+            *("sharp, pinching", "firm"),
+            "weight bearing, half kneeling, measured with inclinometer",
+        ],
+        [
+            *("left ankle dorsiflexion", "gap", "0°", "0", "", "firm"),
+            "weight bearing, half kneeling, measured with inclinometer",
+        ],
+        ["neck rotation", "retest", "", "", "", "", "pain free rep"],
+    ]
+
+
+def test_the_note_lists_everything_else_in_the_order_of_the_trade() -> None:
+    text = load("markdown").render(WITH_UNCONFIRMED)
+    headings = [words(b) for b in parsed(text).children if b.type == "heading"]
+    assert headings == [
+        *("Visit of C-014, 2026-03-02", "Objective", "Drills", "Faults and cues", "Notes"),
+        *("Affirmed", "Not confirmed, no part of the record"),
+    ]
+    assert "Visit 2026-03-02-1, 09:00 to 09:42 (UTC+01:00)" in text
+    assert items(text, "Drills") == [
+        "banded heel glide, left: 3 sets of 8, hold 5 s, light band, effort 4/10",
+        "wall slide: 1 set",
+    ]
+    assert items(text, "Faults and cues") == ["fault: heel lifting", "cue: press the heel down"]
+    assert items(text, "Notes") == [
+        "guarded at first (not checked against its sound)",
+        "slept badly",
+    ]
+    assert items(text, "Affirmed") == ["AB: 7 by voice", "AB: 1 by key", "CD: 1 at the desk"]
+    assert items(text, "Not confirmed, no part of the record") == [
+        "not confirmed: right hip flexion, gap, pain 9/10"
+    ]
+
+
+def test_a_change_that_waits_is_told_from_the_record_it_would_change() -> None:
+    confirmed = entry(BASELINE, 1)
+    change = confirmed.propose(GAP, confirmed.evidence[0], NINE, confirmed.version)
+    text = load("markdown").render(VisitRecords(VISIT, (confirmed,), (change,)))
+    (item,) = items(text, "Not confirmed, no part of the record")
+    assert item.startswith("not confirmed (a change to a record above): left ankle")
+
+
+def test_the_note_and_the_object_carry_the_caution_and_promise_nothing() -> None:
+    for name in ("markdown", "json"):
+        text = load(name).render(WITH_UNCONFIRMED)
+        assert CAUTION in text
+        assert not re.search(r"\b(safe|cleared|cured)\b", text)
+
+
+def test_a_visit_with_nothing_in_it_says_so() -> None:
+    text = load("markdown").render(EMPTY)
+    assert "No trials recorded." in text
+    assert "not ended" in text
+    assert "| " not in text
+
+
+NASTY = st.one_of(
+    st.text(max_size=25),
+    st.text(alphabet="|\\`*_[]()<>#+-=.!~&;1a \n\t", min_size=1, max_size=25),
+    st.sampled_from(
+        [
+            *("- - a", "+", "*", "-1", "1. a", "12) a", "1\\. a", "# a", "> a", "===", "---"),
+            *("a|b\\", "\\|", "<b>x</b>", "&amp;", "[a](b)", "![a](b)", "http://a.b"),
+            *("<http://a.b>", "``` a", "~~~", "    code", "a  \nb"),
+        ]
+    ),
+)
+
+
+def as_seen(text: str) -> str:
+    """One line, blanks collapsed: what a person would read off any rendering."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+@given(NASTY)
+def test_no_word_in_a_table_can_act_as_markup(text: str) -> None:
+    (_, row) = rows(load("markdown").render(one(Trial(joint=text, end_feel=text, phase="gap"))))
+    assert row == [as_seen(text), "gap", "", "", "", as_seen(text), ""]
+
+
+@given(NASTY)
+def test_no_word_in_a_list_can_act_as_markup(text: str) -> None:
+    note = load("markdown").render(one(Note(text=text, checked=True)))
+    assert items(note, "Notes") == [as_seen(text)]
+    assert not [n for n in parsed(note).walk() if n.type in ("html_block", "html_inline", "link")]
+
+
+# --- JSON (RFC 8259; times as in ISO 8601 and RFC 3339, with their offset)
+
+
+def test_the_object_holds_every_record_as_it_was_kept() -> None:
+    found = json.loads(load("json").render(WITH_UNCONFIRMED))
+    assert list(found) == ["schema_version", "caution", "visit", "records", "unconfirmed"]
+    assert found["schema_version"] == 1
+    assert Visit.model_validate_json(json.dumps(found["visit"])) == VISIT
+    kept = [Entry.model_validate_json(json.dumps(record)) for record in found["records"]]
+    assert tuple(kept) == RECORDS
+    assert [r["entry_id"] for r in found["unconfirmed"]] == ["e10"]
+
+
+def test_times_are_iso_8601_with_their_offset() -> None:
+    found = json.loads(load("json").render(WHOLE))
+    assert found["visit"]["started_at"] == "2026-03-02T09:00:00+01:00"
+    for record in found["records"]:
+        for name in ("spoken_at", "at"):
+            assert datetime.fromisoformat(record[name]).utcoffset() == timedelta(hours=1)
+
+
+# --- CSV (RFC 4180), read back by the standard library
+
+
+def table(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
+
+
+def test_the_table_has_one_row_for_each_record_and_units_in_its_header() -> None:
+    text = load("csv").render(WITH_UNCONFIRMED)
+    found = table(text)
+    assert [row["entry_id"] for row in found] == [f"e{n}" for n in range(1, 11)]
+    assert [row["status"] for row in found] == ["confirmed"] * 9 + ["unconfirmed"]
+    assert {"range_deg", "hold_s", "pain"} <= set(found[0])
+    first, drill, note = found[0], found[3], found[8]
+    assert (first["range_deg"], first["onset"], first["pain"]) == ("12", "true", "6")
+    assert first["quality"] == "sharp; pinching"
+    assert first["spoken_at"] == "2026-03-02T09:01:00+01:00"
+    assert first["heard"] == "words 1"
+    assert (drill["name"], drill["hold_s"], drill["pain"]) == ("banded heel glide", "5", "")
+    assert (note["text"], note["checked"]) == ("slept badly", "true")
+    assert found[4]["affirmed_by"] == "desk"
+    assert found[9]["affirmed_by"] == ""
+
+
+def test_lines_end_and_quotes_double_as_rfc_4180_says() -> None:
+    text = load("csv").render(one(Note(text='she said "ow", then\nlaughed')))
+    assert '"she said ""ow"", then\nlaughed"' in text
+    header, rest = text.split("\r\n", 1)
+    assert header.startswith("status,visit_id,client,entry_id")
+    assert rest.endswith("\r\n")
+    assert table(load("csv").render(EMPTY)) == []
+
+
+# The signs: OWASP, "CSV Injection", and OWASP ASVS 5.0, requirement 1.2.10.
+@pytest.mark.parametrize("sign", ["=", "+", "-", "@", "\t", "\r", "\n", "\0", "  =", "＝"])
+def test_no_cell_can_start_a_formula(sign: str) -> None:
+    nasty = f"{sign}cmd|' /C calc'!A1"
+    for content in (Note(text=nasty), Drill(name=nasty), Trial(quality=(nasty, "sharp"))):
+        text = load("csv").render(VisitRecords(VISIT, (entry(content, 1, by=nasty),)))
+        (row,) = table(text)
+        cells = [cell for cell in row.values() if "calc" in cell]
+        assert len(cells) == 2
+        assert all(cell.startswith(f"'{nasty}") for cell in cells)
+
+
+@given(st.text(max_size=30))
+def test_any_text_comes_back_from_its_cell(text: str) -> None:
+    (row,) = table(load("csv").render(one(Note(text=text))))
+    assert row["text"] in (text, f"'{text}")
+    assert not row["text"].lstrip().startswith(("=", "+", "-", "@"))
+
+
+# --- writing to disk
+
+
+def test_a_file_is_written_byte_for_byte_and_closed_to_others(tmp_path: Path) -> None:
+    path = tmp_path / "note.csv"
+    path.write_text("an older one")
+    write_text(path, "range_deg\r\n12°\r\n")
+    assert path.read_bytes() == b"range_deg\r\n12\xc2\xb0\r\n"
+    assert [file.name for file in tmp_path.iterdir()] == ["note.csv"]
+    if os.name == "posix":
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+@pytest.mark.parametrize("place", ["nowhere/note.md", "file/note.md", "."])
+def test_a_place_that_cannot_hold_a_file_is_named(tmp_path: Path, place: str) -> None:
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(ExportError, match="could not be written") as caught:
+        write_text(tmp_path / place, "text")
+    assert "\n" not in str(caught.value)
+    assert "still in the store" in caught.value.kept
+    assert [file.name for file in tmp_path.iterdir()] == ["file"]
+
+
+def test_a_disk_that_fills_up_leaves_the_old_file_and_no_half_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "note.md"
+    write_text(path, "old")
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(ExportError, match="the disk is full"):
+        write_text(path, "new")
+    assert path.read_text() == "old"
+    assert [file.name for file in tmp_path.iterdir()] == ["note.md"]
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A file system of its own with 64 KiB of room."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    mount = shutil.which("mount")
+    command = [str(mount), "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(place)]
+    if not mount or subprocess.run(command, check=False, capture_output=True).returncode:
+        pytest.skip("mounting a small file system needs Linux and its root")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+def test_a_disk_that_is_really_full_leaves_the_old_file_and_no_half_one(small_disk: Path) -> None:
+    path = small_disk / "note.md"
+    write_text(path, "old")
+    with pytest.raises(ExportError, match="the disk is full"):
+        write_text(path, "x" * 100_000)
+    assert path.read_text() == "old"
+    assert [file.name for file in small_disk.iterdir()] == ["note.md"]
