@@ -14,7 +14,7 @@ class FakePortAudioError(Exception):
 
 
 class FakeInput:
-    """Plays its card's sound into the callback from a thread of its own, then goes silent."""
+    """Plays its card's sound into the callback from a thread, then stops as if unplugged."""
 
     def __init__(self, card: "FakeSoundCard", **settings: Any) -> None:
         card.check_input_settings(
@@ -25,17 +25,14 @@ class FakeInput:
         )
         self._card = card
         self._settings = settings
-        self._closing = threading.Event()
         self._thread = threading.Thread(target=self._run, daemon=True)
         self.active = True
 
     def start(self) -> None:
         self._thread.start()
-        if self._card.all_at_once:
-            self._thread.join()
 
     def close(self) -> None:
-        self._closing.set()
+        self._card.go_on.set()
         self._thread.join()
         self.active = False
         self._card.closed += 1
@@ -44,6 +41,9 @@ class FakeInput:
         size, rate_hz = self._settings["blocksize"], self._settings["samplerate"]
         sound = np.repeat(self._card.sound[:, None], self._settings["channels"], axis=1)
         for number, first in enumerate(range(0, len(sound), size)):
+            if number == self._card.waits_after:
+                self._card.waiting.set()
+                self._card.go_on.wait()
             if number in self._card.missing:
                 continue
             frames = sound[first : first + size]
@@ -77,7 +77,7 @@ class FakeSoundCard:
     """Answers like the sounddevice module, as far as voicelog asks.
 
     `missing` and `flagged` number the blocks that never arrive and those that come with an
-    overflow flag.
+    overflow flag. Before block `waits_after` it sets `waiting` and stops until `go_on` is set.
     """
 
     PortAudioError = FakePortAudioError
@@ -94,7 +94,9 @@ class FakeSoundCard:
         self.missing: set[int] = set()
         self.flagged: set[int] = set()
         self.stamps = True
-        self.all_at_once = False
+        self.waits_after = -1
+        self.waiting = threading.Event()
+        self.go_on = threading.Event()
         self.hangs = False
         self.broken = False
         self.closed = 0

@@ -24,6 +24,8 @@ class SpokenVoice:
         self._player = player
         self._rate_wpm = rate_wpm
         self._voice = voice
+        # Loads the library and meets a wrong voice now, not in the middle of the first read-back.
+        synthesise("ready", voice=voice, rate_wpm=rate_wpm)
 
     def say(self, text: str) -> None:
         """Say a sentence; returns when it is over."""
