@@ -1,4 +1,4 @@
-"""Reads the files of a spoken language. The only place that knows where they lie."""
+"""Reads the files of a spoken language."""
 
 import re
 import tomllib
@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from voicelog.errors import GrammarError
 from voicelog.grammar.language import LanguageData
+from voicelog.package_files import package_path
 
 _SINGLE = ("numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts")
 _NAMED = ("drills", "faults", "cues")
@@ -16,16 +17,8 @@ PRONUNCIATIONS = "pronunciations.dict"
 
 
 def language_folder(code: str = "en") -> Path:
-    """The folder of a language: in the installed package, or beside it in a working copy."""
-    here = Path(__file__).parent
-    for root in (here / "_data" / "grammar", here.parent / "grammar"):
-        if (root / code).is_dir():
-            return root / code
-    raise GrammarError(
-        f'there is no language "{code}"',
-        file=here.parent / "grammar" / code,
-        do="Reinstall voicelog, or name a language that has a folder under grammar",
-    )
+    """The folder of a language. Raises ConfigurationError when there is none of that code."""
+    return package_path(f"grammar/{code}")
 
 
 def load_language(folder: Path) -> LanguageData:
@@ -33,6 +26,7 @@ def load_language(folder: Path) -> LanguageData:
     parts: dict[str, Any] = _read(folder / "language.toml")
     for name in (*_SINGLE, *_NAMED):
         parts[name] = _read(folder / f"{name}.toml")
+    parts |= _read(folder / "examples.toml")
     try:
         return LanguageData.model_validate(parts)
     except ValidationError as error:

@@ -24,15 +24,21 @@ def query(language: LanguageData, content: AnyContent, slot: str) -> str:
     return say(language, "query", value=read_back(language, content))
 
 
-def number(language: LanguageData, value: int) -> str:
-    """A number so that fifteen and fifty can't be confused: from ten on, also digit by digit.
+def measured(language: LanguageData, prompt: str, value: int | None) -> str:
+    """A value so that fifteen and fifty can't be confused: from ten on, also digit by digit.
 
     Source: digit by digit as in ICAO Annex 10 Volume II, 5.2.1.4.1.
     """
-    words = spoken_number(language.numbers, value)
+    if value is None:
+        return ""
+    text = say(language, prompt, value=spoken_number(language.numbers, value))
+    return _spelled(language, text, value)
+
+
+def _spelled(language: LanguageData, text: str, value: int) -> str:
     if value < 10:
-        return words
-    return say(language, "pair", words=words, digits=spoken_digits(language.numbers, value))
+        return text
+    return say(language, "spelled", text=text, digits=spoken_digits(language.numbers, value))
 
 
 def read_back(language: LanguageData, content: AnyContent) -> str:
@@ -51,10 +57,7 @@ def read_back(language: LanguageData, content: AnyContent) -> str:
 
 def degrees(language: LanguageData, trial: Trial) -> str:
     """The angle of a trial, or nothing."""
-    if trial.range_deg is None:
-        return ""
-    prompt = "onset_deg" if trial.onset else "range_deg"
-    return say(language, prompt, value=number(language, trial.range_deg))
+    return measured(language, "onset_deg" if trial.onset else "range_deg", trial.range_deg)
 
 
 def _trial(language: LanguageData, trial: Trial) -> list[str]:
@@ -68,7 +71,7 @@ def _trial(language: LanguageData, trial: Trial) -> list[str]:
         _form(slots.position, trial.position),
         _form(slots.phase, trial.phase),
         degrees(language, trial),
-        "" if trial.pain is None else say(language, "pain", value=number(language, trial.pain)),
+        measured(language, "pain", trial.pain),
         *(_form(slots.quality, quality) for quality in trial.quality),
         _form(slots.end_feel, trial.end_feel),
         _form(slots.outcome, trial.outcome),
@@ -77,21 +80,22 @@ def _trial(language: LanguageData, trial: Trial) -> list[str]:
 
 
 def _drill(language: LanguageData, drill: Drill) -> list[str]:
-    def measured(prompt: str, value: int | None) -> str:
-        return "" if value is None else say(language, prompt, value=number(language, value))
-
-    name = _form(language.drills, drill.name)
-    sets = "" if drill.sets is None else number(language, drill.sets)
-    reps = "" if drill.reps is None else number(language, drill.reps)
-    dose = say(language, "sets_reps" if reps else "sets", sets=sets, reps=reps) if sets else ""
     return [
         _form(language.slots.side, drill.side),
-        say(language, "drill", name=name),
-        dose,
-        measured("hold_s", drill.hold_s),
+        say(language, "drill", name=_form(language.drills, drill.name)),
+        _dose(language, drill),
+        measured(language, "hold_s", drill.hold_s),
         _form(language.slots.band, drill.band),
-        measured("effort", drill.effort),
+        measured(language, "effort", drill.effort),
     ]
+
+
+def _dose(language: LanguageData, drill: Drill) -> str:
+    """ "three sets of eight"; the digits that are spelled are those of the repetitions."""
+    if drill.sets is None or drill.reps is None:
+        return measured(language, "sets", drill.sets) or measured(language, "reps", drill.reps)
+    sets, reps = (spoken_number(language.numbers, count) for count in (drill.sets, drill.reps))
+    return _spelled(language, say(language, "sets_reps", sets=sets, reps=reps), drill.reps)
 
 
 def _form(names: Names, value: str | None) -> str:

@@ -58,6 +58,13 @@ class Slots(_Data):
     band: Names
 
 
+class Example(_Data):
+    """A sentence of the language for the cheat sheet, and what it shows."""
+
+    says: str
+    means: str
+
+
 class LanguageData(_Data):
     """Everything that the files of one language folder say."""
 
@@ -78,6 +85,7 @@ class LanguageData(_Data):
     faults: Names
     cues: Names
     prompts: dict[str, str]
+    examples: list[Example]
 
     @model_validator(mode="after")
     def _motions_are_known(self) -> "LanguageData":

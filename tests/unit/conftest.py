@@ -1,0 +1,125 @@
+"""A conversation in words: what she says goes in as text, what the tool does comes out."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
+from voicelog.dialogue.events import Event, Heard, KeyPressed, NotStored, Stopped, Stored
+from voicelog.dialogue.state import Setting, State
+from voicelog.dialogue.step import step
+from voicelog.errors import StoreError
+from voicelog.grammar.interpret import Interpretation
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar.parse import parse
+from voicelog.grammar.phrases import Phrases
+from voicelog.grammar_files import language_folder, load_language
+from voicelog.records.content import AnyContent
+from voicelog.records.entry import Entry, Evidence
+from voicelog.store.memory import MemoryStore
+
+START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+@pytest.fixture(scope="session")
+def language() -> LanguageData:
+    return load_language(language_folder())
+
+
+@pytest.fixture(scope="session")
+def phrases(language: LanguageData) -> Phrases:
+    return Phrases(language)
+
+
+@dataclass
+class Conversation:
+    """Drives the dialogue by words and keeps what it does in a real store."""
+
+    phrases: Phrases
+    state: State
+    store: MemoryStore
+    actions: list[Action] = field(default_factory=list)
+    broken: bool = False
+    """While true, the store refuses to keep anything."""
+    _count: int = 0
+
+    def say(self, words: str, doubtful: tuple[str, ...] = ()) -> "Conversation":
+        """She says the words; the dialogue gets what they mean there, or nothing."""
+        self._count += 1
+        intent = parse(self.phrases.trees[self.state.expect], tuple(words.lower().split()))
+        reason = None if intent else "talk"
+        meant = Interpretation(intent is not None, reason, intent, 0.9, words, doubtful=doubtful)
+        evidence = Evidence(
+            text=words, confidence=0.9, engine="words", model="none", grammar_version="test"
+        )
+        return self.feed(Heard(meant, evidence, f"entry-{self._count}", self.now))
+
+    def feed(self, event: Event) -> "Conversation":
+        """Let an event happen and do what follows."""
+        self.state, actions = step(self.state, event)
+        for action in actions:
+            self.actions.append(action)
+            if isinstance(action, Keep | Save | Drop):
+                self._keep(action.entry)
+            elif isinstance(action, EndVisit):
+                self.store.end_visit(self.state.setting.visit.visit_id, action.at)
+        return self
+
+    def press(self, command: str) -> "Conversation":
+        """She presses a key."""
+        return self.feed(KeyPressed(command, self.now))  # type: ignore[arg-type]
+
+    def stop(self) -> "Conversation":
+        """The sound ends."""
+        return self.feed(Stopped(self.now))
+
+    @property
+    def now(self) -> datetime:
+        return START + timedelta(seconds=10 * self._count)
+
+    @property
+    def answer(self) -> str:
+        """The last sentence of the tool."""
+        return next((a.text for a in reversed(self.actions) if isinstance(a, Say)), "")
+
+    @property
+    def tones(self) -> list[str]:
+        return [action.cue for action in self.actions if isinstance(action, Signal)]
+
+    @property
+    def records(self) -> list[AnyContent]:
+        visit = self.state.setting.visit.visit_id
+        return [entry.content for entry in self.store.records(visit)]
+
+    @property
+    def unconfirmed(self) -> list[AnyContent]:
+        visit = self.state.setting.visit.visit_id
+        return [entry.content for entry in self.store.unconfirmed(visit)]
+
+    def _keep(self, entry: Entry) -> None:
+        try:
+            if self.broken:
+                raise StoreError("The disk is full")
+            self.store.append(entry)
+        except StoreError as error:
+            self.feed(NotStored(entry, f"{error.what}."))
+        else:
+            self.feed(Stored(entry))
+
+
+@pytest.fixture
+def talk(language: LanguageData, phrases: Phrases) -> Iterator[Conversation]:
+    """A conversation at the start of a visit."""
+    store = MemoryStore()
+    visit = store.open_visit("C-014", START)
+    setting = Setting(
+        language,
+        visit,
+        by="test",
+        plausible={("ankle", "dorsiflexion"): (0, 60)},
+        stop_words=frozenset({"numb", "tingling"}),
+    )
+    yield Conversation(phrases, State(setting), store)
+    store.close()

@@ -1,0 +1,286 @@
+"""The dialogue as a conversation: what she says, what it answers, what is kept."""
+
+from typing import Any
+
+import pytest
+
+from voicelog.dialogue.actions import Save
+from voicelog.records.content import Cue, Drill, Fault, Note, Trial
+
+BASELINE = "left ankle dorsiflexion baseline twelve degrees pain six"
+
+
+def trial(**slots: Any) -> Trial:
+    base = {"side": "left", "joint": "ankle", "motion": "dorsiflexion"}
+    return Trial(**{**base, **slots})
+
+
+def test_a_trial_is_read_back_in_full_and_saved_when_affirmed(talk: Any) -> None:
+    talk.say(BASELINE)
+    assert talk.answer == "left ankle, dorsiflexion, baseline, twelve degrees, one two, pain six"
+    assert talk.records == []
+    talk.say("affirm")
+    assert talk.records == [trial(phase="baseline", range_deg=12, pain=6)]
+    assert talk.answer == "Saved"
+
+
+def test_side_joint_and_motion_carry_over_and_are_read_back(talk: Any) -> None:
+    talk.say(BASELINE).say("affirm").say("gap trial sixteen degrees pain three")
+    assert talk.answer.startswith("left ankle, dorsiflexion, gap trial")
+    talk.say("affirm")
+    assert talk.records[-1] == trial(phase="gap", range_deg=16, pain=3)
+
+
+def test_another_joint_does_not_inherit_the_motion(talk: Any) -> None:
+    talk.say(BASELINE).say("affirm").say("knee gap trial pain three")
+    assert talk.answer == "Which motion?"
+    talk.say("flexion").say("affirm")
+    assert talk.records[-1] == Trial(
+        side="left", joint="knee", motion="flexion", phase="gap", pain=3
+    )
+
+
+@pytest.mark.parametrize(
+    ("said", "question", "answered"),
+    [
+        ("ankle dorsiflexion baseline pain six", "Which side?", "left"),
+        ("left ankle dorsiflexion pain six", "Which trial?", "baseline"),
+        ("left ankle baseline pain six", "Which motion?", "dorsiflexion"),
+        ("left dorsiflexion baseline pain six", "Which joint?", "ankle"),
+        ("left ankle dorsiflexion baseline", "Pain?", "pain six"),
+        ("left ankle dorsiflexion baseline", "Pain?", "six"),
+    ],
+)
+def test_what_is_missing_is_asked_for(talk: Any, said: str, question: str, answered: str) -> None:
+    talk.say(said)
+    assert talk.answer == question
+    talk.say(answered)
+    assert talk.records == []
+    talk.say("affirm")
+    assert talk.records == [trial(phase="baseline", pain=6)]
+
+
+def test_an_affirmation_to_a_question_saves_nothing(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline").say("affirm")
+    assert talk.answer == "Pain?"
+    assert talk.records == []
+
+
+def test_a_new_dictation_leaves_an_open_question_aside(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline").say("right knee flexion retest pain two")
+    talk.say("affirm")
+    assert talk.records == [
+        Trial(side="right", joint="knee", motion="flexion", phase="retest", pain=2)
+    ]
+    assert talk.unconfirmed == [trial(phase="baseline")]
+
+
+def test_correction_replaces_only_what_follows(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion compression trial nine degrees pain seven pinching")
+    talk.say("correction pain six")
+    assert "pain six" in talk.answer
+    talk.say("affirm")
+    assert talk.records == [trial(phase="compression", range_deg=9, pain=6, quality=("pinching",))]
+
+
+def test_correction_after_saving_amends_and_keeps_the_original(talk: Any) -> None:
+    talk.say(BASELINE).say("affirm").say("correction pain five")
+    assert talk.answer.startswith("correction, left ankle")
+    assert talk.records == [trial(phase="baseline", range_deg=12, pain=6)]
+    talk.say("affirm")
+    assert talk.records == [trial(phase="baseline", range_deg=12, pain=5)]
+    history = talk.store.history("entry-1")
+    assert [version.status for version in history] == [
+        "unconfirmed", "confirmed", "unconfirmed", "confirmed",
+    ]  # fmt: skip
+
+
+def test_a_refused_amendment_leaves_the_record_as_it_was(talk: Any) -> None:
+    talk.say(BASELINE).say("affirm").say("correction pain five").say("negative")
+    assert talk.answer == "Dropped. It stays as it was saved"
+    assert talk.records == [trial(phase="baseline", range_deg=12, pain=6)]
+    talk.say("correction pain four").say("affirm")
+    assert talk.records == [trial(phase="baseline", range_deg=12, pain=4)]
+
+
+def test_correction_that_does_not_fit_changes_nothing(talk: Any) -> None:
+    talk.say("fault heel lifting").say("correction pain six")
+    assert talk.answer == "That does not fit. fault, heel lifting"
+    talk.say("correction knee falling in").say("affirm")
+    assert talk.records == [Fault(name="knee falling in")]
+
+
+@pytest.mark.parametrize("word", ["negative", "disregard"])
+def test_a_refused_dictation_is_dropped(talk: Any, word: str) -> None:
+    talk.say(BASELINE).say(word)
+    assert talk.answer == "Dropped"
+    talk.say("affirm")
+    assert talk.records == []
+    assert talk.unconfirmed == []
+
+
+def test_a_dictation_while_one_is_open_sets_the_first_aside(talk: Any) -> None:
+    talk.say(BASELINE).say("gap trial left hip flexion ninety degrees pain two")
+    assert "kept" in talk.tones
+    talk.say("affirm")
+    assert talk.records == [
+        Trial(side="left", joint="hip", motion="flexion", phase="gap", range_deg=90, pain=2)
+    ]
+    assert talk.unconfirmed == [trial(phase="baseline", range_deg=12, pain=6)]
+
+
+def test_an_unusual_angle_is_asked_back_and_can_be_affirmed(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline ninety degrees pain two")
+    assert talk.answer.startswith("ninety degrees, nine zero? Unusual")
+    talk.say("affirm")
+    assert talk.records == []
+    assert talk.answer.startswith("left ankle")
+    talk.say("affirm")
+    assert talk.records == [trial(phase="baseline", range_deg=90, pain=2)]
+
+
+@pytest.mark.parametrize("answers", [["nineteen degrees"], ["nineteen"], ["negative", "nineteen"]])
+def test_an_unusual_angle_can_be_answered_with_the_right_one(talk: Any, answers: list[str]) -> None:
+    talk.say("left ankle dorsiflexion baseline ninety degrees pain two")
+    for answer in answers:
+        talk.say(answer)
+    talk.say("affirm")
+    assert talk.records == [trial(phase="baseline", range_deg=19, pain=2)]
+
+
+def test_only_the_doubtful_slot_is_asked_back(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion gap trial ten degrees pain three", doubtful=("pain",))
+    assert talk.answer == "pain three?"
+    talk.say("pain two")
+    talk.say("affirm")
+    assert talk.records == [trial(phase="gap", range_deg=10, pain=2)]
+
+
+def test_a_doubtful_slot_that_was_right_is_affirmed_before_the_whole(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion gap trial pain three", doubtful=("pain",)).say("affirm")
+    assert talk.records == []
+    assert talk.answer == "left ankle, dorsiflexion, gap trial, pain three"
+    talk.say("affirm")
+    assert talk.records == [trial(phase="gap", pain=3)]
+
+
+def test_drills_faults_cues_and_notes_are_records_too(talk: Any) -> None:
+    for said in (
+        "drill banded heel glide three sets of eight light band",
+        "fault heel lifting",
+        "cue press the heel down",
+        "note slept badly",
+    ):
+        talk.say(said).say("affirm")
+    assert talk.records == [
+        Drill(name="banded heel glide", sets=3, reps=8, band="light"),
+        Fault(name="heel lifting"),
+        Cue(name="press the heel down"),
+        Note(text="slept badly"),
+    ]
+
+
+def test_a_pain_free_rep_is_a_trial_without_pain(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion retest pain free rep").say("affirm")
+    assert talk.records == [trial(phase="retest", outcome="pain free rep", pain=0)]
+
+
+def test_talk_is_passed_over_in_silence(talk: Any) -> None:
+    before = talk.state
+    talk.say("how does the left knee feel now less than four")
+    assert (talk.state, talk.actions) == (before, [])
+
+
+def test_commands_act_only_where_they_are_expected(talk: Any) -> None:
+    for word in ("affirm", "negative", "go ahead"):
+        talk.say(word)
+    assert talk.actions == []
+
+
+def test_nothing_is_taken_while_standing_by(talk: Any) -> None:
+    talk.say(BASELINE).say("stand by")
+    for said in ("affirm", "retest pain one", "disregard", "out"):
+        talk.say(said)
+    assert talk.records == []
+    talk.say("go ahead")
+    assert talk.answer.startswith("left ankle")
+    talk.say("affirm")
+    assert len(talk.records) == 1
+
+
+def test_say_again_repeats_and_read_back_reads_what_is_open_or_last(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline").say("say again")
+    assert talk.answer == "Pain?"
+    talk.say("read back")
+    assert talk.answer == "left ankle, dorsiflexion, baseline"
+    talk.say("disregard").say(BASELINE).say("affirm").say("read back")
+    assert talk.answer.startswith("left ankle, dorsiflexion, baseline, twelve")
+
+
+def test_the_end_is_asked_back_with_what_is_not_affirmed(talk: Any) -> None:
+    talk.say(BASELINE).say("affirm").say("gap trial pain two").say("retest pain one").say("out")
+    assert "1 saved, 2 not affirmed" in talk.answer
+    talk.say("negative").say("affirm").say("out").say("affirm")
+    assert talk.answer == "Visit ended"
+    assert len(talk.records) == 2
+    assert talk.store.visits()[0].ended_at is not None
+    assert talk.say("retest pain one").records == talk.records
+
+
+def test_keys_stand_for_words(talk: Any) -> None:
+    talk.say(BASELINE).press("affirm")
+    assert len(talk.records) == 1
+    assert talk.store.records(talk.state.setting.visit.visit_id)[0].affirmed.by == "key"
+
+
+def test_a_stop_word_is_prompted_once(talk: Any) -> None:
+    said = "left ankle dorsiflexion gap trial pain four tingling"
+    talk.say(said).say("affirm").say(said)
+    prompts = [a.text for a in talk.actions if getattr(a, "text", "").startswith("Tingling")]
+    assert prompts == ["Tingling. Stop, and check before you go on."]
+    assert talk.records[0].quality == ("tingling",)
+
+
+def test_saved_is_not_said_while_the_store_cannot_keep_it(talk: Any) -> None:
+    talk.say(BASELINE)
+    talk.broken = True
+    talk.say("affirm")
+    assert talk.answer == "Not saved. The disk is full. Say affirm to try again."
+    assert talk.records == []
+    talk.broken = False
+    talk.say("affirm")
+    assert talk.answer == "Saved"
+    assert len(talk.records) == 1
+
+
+def test_a_dictation_that_could_not_be_kept_at_first_is_saved_later(talk: Any) -> None:
+    talk.broken = True
+    talk.say(BASELINE)
+    talk.broken = False
+    talk.say("correction pain five").say("affirm")
+    assert talk.records == [trial(phase="baseline", range_deg=12, pain=5)]
+
+
+def test_when_the_sound_ends_what_is_open_stays_unconfirmed(talk: Any) -> None:
+    talk.say(BASELINE).stop()
+    assert talk.unconfirmed == [trial(phase="baseline", range_deg=12, pain=6)]
+    assert talk.records == []
+
+
+def test_the_affirmation_keeps_the_words_read_back(talk: Any) -> None:
+    talk.say(BASELINE)
+    read_back = talk.answer
+    talk.say("affirm")
+    saves = [action.entry for action in talk.actions if isinstance(action, Save)]
+    assert [entry.affirmed.read_back for entry in saves] == [read_back]
+
+
+def test_the_midline_takes_no_side_and_a_turn_has_a_direction(talk: Any) -> None:
+    talk.say("neck flexion baseline forty degrees pain two").say("affirm")
+    talk.say("neck rotation retest pain two")
+    assert talk.answer == "Which side?"
+    talk.say("left").say("affirm")
+    assert talk.records == [
+        Trial(joint="neck", motion="flexion", phase="baseline", range_deg=40, pain=2),
+        Trial(side="left", joint="neck", motion="rotation", phase="retest", pain=2),
+    ]

@@ -1,0 +1,56 @@
+"""All commands in one place, and what happens when one cannot be done.
+
+Exit codes: 0 done, 1 could not, 2 wrong usage. Data goes to standard output, talk to standard
+error.
+"""
+
+import os
+import sys
+
+import typer
+from rich.console import Console
+
+from voicelog.cli import (
+    check,
+    demo,
+    devices,
+    export,
+    listen,
+    model,
+    phrases,
+    transcribe,
+    visits,
+)
+from voicelog.errors import VoicelogError
+
+app = typer.Typer(
+    help="Record movement trials by voice, hands free.\n\n"
+    "You say a result, voicelog reads it back, and keeps it when you say affirm. "
+    "It describes; it never diagnoses and never clears anyone.\n\n"
+    "Example: voicelog demo",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.command("demo")(demo.demo)
+app.command("listen")(listen.listen)
+app.command("transcribe")(transcribe.transcribe)
+app.command("phrases")(phrases.phrases)
+app.command("visits")(visits.visits)
+app.command("export")(export.export)
+app.command("check")(check.check)
+app.command("devices")(devices.devices)
+app.add_typer(model.app, name="model")
+
+
+def main() -> None:
+    """Run the command line."""
+    try:
+        app()
+    except VoicelogError as error:
+        Console(stderr=True, highlight=False).print(f"voicelog: {error}", style="bold")
+        sys.exit(1)
+    except BrokenPipeError:
+        # The reader of our output went away; nothing more can be said to it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)

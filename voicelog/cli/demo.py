@@ -1,0 +1,71 @@
+"""`voicelog demo`: a recorded visit, from sound to note, on the very path of the microphone."""
+
+import tempfile
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.markdown import Markdown
+
+from voicelog.audio.base import Source
+from voicelog.audio.paced import Paced
+from voicelog.audio.sound_file import SoundFile
+from voicelog.cli.options import Engine, house
+from voicelog.cli.session import Session, Way
+from voicelog.exports import load
+from voicelog.exports.base import VisitRecords
+from voicelog.exports.files import write_text
+from voicelog.package_files import package_path
+
+CLIENT = "C-014"
+RECORDING = "audio_fixtures/visit.flac"
+
+
+def demo(
+    real_time: Annotated[
+        bool, typer.Option("--real-time", help="At the speed at which it was spoken.")
+    ] = False,
+    folder: Annotated[
+        Path | None,
+        typer.Option("--folder", help="Where to keep the files. Default: a new temporary folder."),
+    ] = None,
+    engine: Engine = None,
+) -> None:
+    """Play a recorded visit and watch it become records and a note.
+
+    The visit, the client and all values are made up.
+
+    Example: voicelog demo
+    """
+    folder = folder or Path(tempfile.mkdtemp(prefix="voicelog-demo-"))
+    built = house(folder)
+    recording = package_path(RECORDING)
+    began = datetime.now(UTC).replace(microsecond=0)
+    way = Way(lambda s: began + timedelta(seconds=s), None, anew=True, engine=engine)
+    source: Source = SoundFile(recording)
+    store = built.store()
+    try:
+        session = Session(built, store, CLIENT, way)
+        session.run(Paced(source) if real_time else source)
+        console = Console(highlight=False)
+        console.print()
+        session.summary()
+        visit = store.visit(session.visit.visit_id)
+        note = load("markdown")
+        text = note.render(VisitRecords(visit, store.records(visit.visit_id)))
+    finally:
+        store.close()
+    path = folder / f"{visit.visit_id}{note.SUFFIX}"
+    write_text(path, text)
+    console.print("\n[bold]The note[/]\n")
+    console.print(Markdown(text))
+    console.print("\n[bold]The files[/]")
+    for name, file in (
+        ("sound", recording),
+        ("records", built.settings.store_file),
+        ("note", path),
+    ):
+        console.print(f"  {name:<8} {file}", soft_wrap=True)
+    console.print("\nAll of this is made up. Your own visit: voicelog listen --client C-014")

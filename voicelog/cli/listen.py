@@ -1,0 +1,123 @@
+"""`voicelog listen`: record a visit live."""
+
+import signal
+import sys
+import threading
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from voicelog.audio.base import Source
+from voicelog.audio.sound_file import SoundFile
+from voicelog.cli.options import DataFolder, Engine, client_code, house
+from voicelog.cli.session import Session, Way
+from voicelog.errors import AudioError, RecogniserError, VoicelogError
+from voicelog.live import Key, Live
+
+KEYS: dict[str, Key] = {
+    "\r": "affirm",
+    "\n": "affirm",
+    " ": "affirm",
+    "\x7f": "negative",
+    "\x08": "negative",
+    "n": "negative",
+    "p": "pause",
+}
+"""Enter or space is a yes, backspace or n a no, p pauses and goes on. A foot switch types a key."""
+
+
+def listen(
+    client: Annotated[str, typer.Option("--client", help="The practice's code for the client.")],
+    audio: Annotated[
+        Path | None,
+        typer.Option(
+            "--audio", help="A WAV or FLAC file in place of the microphone.", metavar="FILE"
+        ),
+    ] = None,
+    device: Annotated[
+        str | None, typer.Option("--device", help="Microphone: number, or words of its name.")
+    ] = None,
+    events: Annotated[
+        bool, typer.Option("--events", help="Print one JSON object a line instead of the screen.")
+    ] = False,
+    silent: Annotated[
+        bool, typer.Option("--silent", help="Show what would be said instead of saying it.")
+    ] = False,
+    new_visit: Annotated[
+        bool, typer.Option("--new-visit", help="Do not take up a visit that broke off.")
+    ] = False,
+    engine: Engine = None,
+    data: DataFolder = None,
+) -> None:
+    """Record a visit: dictate a result, hear it read back, say affirm.
+
+    Enter or space affirms, backspace is negative, p pauses, Ctrl-C ends the visit.
+
+    Example: voicelog listen --client C-014
+    """
+    code = client_code(client)
+    built = house(data)
+    began = datetime.now(UTC)
+    if audio is not None:
+        source: Source = SoundFile(audio)
+        way = Way(lambda s: began + timedelta(seconds=s), None, events, new_visit, engine)
+    else:
+        source = built.microphone(int(device) if device and device.isdigit() else device)
+        voice = None if silent or not built.settings.spoken else built.voice()
+        way = Way(lambda s: datetime.now(UTC), voice, events, new_visit, engine)
+    store = built.store()
+    try:
+        session = Session(built, store, code, way)
+        _run(session, source, keys=audio is None)
+        if not events:
+            session.summary()
+            typer.echo(
+                f"Visit {session.visit.visit_id} is in {built.settings.store_file}", err=True
+            )
+    finally:
+        store.close()
+
+
+def _run(session: Session, source: Source, *, keys: bool) -> None:
+    """Run the session; Ctrl-C ends it between two writes, never inside one."""
+    live = session.live
+
+    def stop(number: int, frame: Any) -> None:
+        live.keys.put("stop")
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+    before = signal.signal(signal.SIGINT, stop)
+    if keys and sys.stdin.isatty():
+        threading.Thread(target=_read_keys, args=(live,), daemon=True).start()
+    try:
+        session.run(source)
+    except (AudioError, RecogniserError) as error:
+        raise _with_what_was_kept(error, live) from error
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _read_keys(live: Live) -> None:
+    import readchar
+
+    while live.state.mode != "ended":
+        try:
+            key = readchar.readchar()
+        except KeyboardInterrupt:
+            live.keys.put("stop")
+            return
+        if key in KEYS:
+            live.keys.put(KEYS[key])
+
+
+def _with_what_was_kept(error: VoicelogError, live: Live) -> VoicelogError:
+    state = live.state
+    waiting = len(state.aside) + (state.draft is not None)
+    kept = f"{len(state.records)} saved"
+    if waiting:
+        kept += f" and {waiting} not affirmed"
+    parts = (error.kept, f"The visit is kept with {kept}; run the same command to take it up again")
+    kind = type(error)
+    return kind(error.what, kept=". ".join(part for part in parts if part), do=error.do)

@@ -1,0 +1,49 @@
+"""Options that several commands share."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from voicelog.settings import load_settings
+from voicelog.wiring import ENGINES, House
+
+Engine = Annotated[
+    str | None,
+    typer.Option("--engine", help=f"Speech engine: {', '.join(ENGINES)}. Default: as in settings."),
+]
+DataFolder = Annotated[
+    Path | None,
+    typer.Option("--data", help="Folder of the records. Default: as in settings.", metavar="DIR"),
+]
+
+
+def house(data: Path | None = None) -> House:
+    """The house built from the settings, with the data folder replaced when one is given."""
+    settings = load_settings()
+    if data is not None:
+        settings = settings.model_copy(update={"data_folder": data})
+    return House(settings)
+
+
+def one_of(value: str, allowed: tuple[str, ...], option: str) -> str:
+    """The value, if it is allowed. Raises typer.BadParameter (exit code 2) if it is not."""
+    if value not in allowed:
+        raise typer.BadParameter(f"{value!r} is not one of {', '.join(allowed)}", param_hint=option)
+    return value
+
+
+def client_code(value: str) -> str:
+    """A client's code, checked. Raises typer.BadParameter."""
+    from pydantic import TypeAdapter, ValidationError
+
+    from voicelog.records.visit import ClientCode
+
+    try:
+        return TypeAdapter(ClientCode).validate_python(value)
+    except ValidationError:
+        raise typer.BadParameter(
+            "use the practice's own short code of letters, digits, dots and dashes, such as C-014;"
+            " never a name",
+            param_hint="--client",
+        ) from None

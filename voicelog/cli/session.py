@@ -1,0 +1,124 @@
+"""One visit from opening to summary, shared by `listen` and `demo`."""
+
+import json
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from rich.console import Console
+from rich.table import Table
+
+from voicelog.audio.base import Source
+from voicelog.audio.endpointer import Endpointer
+from voicelog.cli.screen import Screen
+from voicelog.dialogue import prompts
+from voicelog.dialogue.state import Setting, State
+from voicelog.grammar.language import LanguageData
+from voicelog.live import Edges, Happening, Live
+from voicelog.records.content import AnyContent, Trial
+from voicelog.speech.base import Voice
+from voicelog.speech.printed import PrintedVoice
+from voicelog.store.base import Store
+from voicelog.visits import open_visit, state_of
+from voicelog.wiring import House
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a visit is recorded. `voice` is None to show what would be said instead of saying it;
+    `clock` gives the time of a place in the sound, in seconds from its start."""
+
+    clock: Callable[[float], datetime]
+    voice: Voice | None
+    events: bool = False
+    anew: bool = False
+    engine: str | None = None
+
+
+class Session:
+    """Builds the live loop for one client, runs it, and tells what was kept."""
+
+    def __init__(self, house: House, store: Store, client: str, way: Way) -> None:
+        self._house = house
+        self._way = way
+        self._console = Console(stderr=True, highlight=False)
+        opened = open_visit(store, client, way.clock(0), anew=way.anew)
+        self.visit = opened.visit
+        if opened.taken_up:
+            self._console.print(f"Taking up visit {self.visit.visit_id}, which broke off.")
+        state = state_of(store, self.visit, self._setting)
+        self.screen = None if way.events else Screen(self._console, client)
+        edges = Edges(
+            hearing=house.hearing(way.engine),
+            store=store,
+            voice=way.voice or PrintedVoice(lambda text: None),
+            clock=way.clock,
+            watch=print_event if self.screen is None else self.screen.watch,
+            deaf=way.voice is not None,
+            prior=house.prior,
+        )
+        if self.screen is not None:
+            edges.level = self.screen.level
+        self.live = Live(state, edges, Endpointer())
+
+    def _setting(self, visit: object) -> Setting:
+        return self._house.setting(self.visit)
+
+    def run(self, source: Source) -> State:
+        """Listen to the end; see `Live.run`."""
+        if self.screen is None:
+            return self.live.run(source)
+        with self.screen:
+            return self.live.run(source)
+
+    def summary(self) -> None:
+        """Show the records as a table, and what was not affirmed."""
+        state, language = self.live.state, self._house.language
+        console = Console(highlight=False)
+        console.print(records_table(state, language))
+        open_entries = (*state.aside, *((state.draft.entry,) if state.draft else ()))
+        for entry in open_entries:
+            what = prompts.read_back(language, entry.content)
+            console.print(f"Not affirmed, so no record: {what}", style="yellow")
+
+
+def records_table(state: State, language: LanguageData) -> Table:
+    """The records of the visit in the order spoken."""
+    table = Table("Time", "What", "Trial", "Range", "Pain", "More", title="Records")
+    for entry in sorted(state.records, key=lambda record: record.spoken_at):
+        time = entry.spoken_at.astimezone().strftime("%H:%M:%S")
+        table.add_row(time, *_cells(entry.content, language))
+    return table
+
+
+def _cells(content: AnyContent, language: LanguageData) -> tuple[str, str, str, str, str]:
+    if not isinstance(content, Trial):
+        return prompts.read_back(language, content), "", "", "", ""
+    place = " ".join(part for part in (content.side, content.joint, content.motion) if part)
+    degrees = "" if content.range_deg is None else f"{content.range_deg}°"
+    if content.onset:
+        degrees = f"pain from {degrees}"
+    more = (
+        *content.quality,
+        f"end feel {content.end_feel}" if content.end_feel else "",
+        content.outcome or "",
+        content.manner or "",
+        content.position or "",
+        content.instrument or "",
+    )
+    pain = "" if content.pain is None else str(content.pain)
+    return place, content.phase or "", degrees, pain, ", ".join(part for part in more if part)
+
+
+def print_event(happening: Happening) -> None:
+    """One JSON object a line for one thing that happened."""
+    row: dict[str, object] = {"event": happening.kind, "at": happening.at.isoformat()}
+    if happening.text:
+        row["text"] = happening.text
+    if happening.entry is not None:
+        row["entry_id"] = happening.entry.entry_id
+        row["version"] = happening.entry.version
+        row["content"] = happening.entry.content.model_dump(mode="json")
+    sys.stdout.write(json.dumps({**row, **happening.facts}) + "\n")
+    sys.stdout.flush()

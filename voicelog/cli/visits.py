@@ -1,0 +1,40 @@
+"""`voicelog visits`: what has been recorded."""
+
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from voicelog.cli.options import DataFolder, house
+
+
+def visits(
+    client: Annotated[str | None, typer.Argument(help="Only this client's.")] = None,
+    data: DataFolder = None,
+) -> None:
+    """List the visits, newest last.
+
+    Example: voicelog visits C-014
+    """
+    store = house(data).store()
+    try:
+        table = Table(
+            "Visit", "Client", "Began", "Records", "Not affirmed", box=None, pad_edge=False
+        )
+        found = store.visits(client)
+        for visit in found:
+            began = visit.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
+            unconfirmed = len(store.unconfirmed(visit.visit_id))
+            ended = "" if visit.ended_at else "  (not ended)"
+            table.add_row(
+                visit.visit_id,
+                visit.client,
+                began + ended,
+                str(len(store.records(visit.visit_id))),
+                str(unconfirmed) if unconfirmed else "",
+            )
+    finally:
+        store.close()
+    nothing = f"Nothing is recorded for {client} yet." if client else "Nothing is recorded yet."
+    Console().print(table if found else nothing)

@@ -1,0 +1,138 @@
+"""Builds things, and alone does so: the rest of the shell is handed what it works with."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from voicelog.audio.base import Source
+from voicelog.dialogue.state import PlausibleRange, Setting, State
+from voicelog.errors import ConfigurationError
+from voicelog.grammar.interpret import Bars
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar.phrases import Phrases
+from voicelog.grammar.pieces import pieces
+from voicelog.grammar.posterior import Prior
+from voicelog.grammar_files import language_folder, load_language, load_pronunciations
+from voicelog.hearing import Hearing
+from voicelog.recognisers.base import Recogniser
+from voicelog.records.content import Trial
+from voicelog.records.visit import Visit
+from voicelog.settings import Settings
+from voicelog.speech.base import Voice
+from voicelog.store.base import Store
+
+ENGINES = ("pocketsphinx", "vosk")
+
+
+@dataclass(frozen=True)
+class House:
+    """Everything that is built from the settings, each when first asked for."""
+
+    settings: Settings
+
+    @cached_property
+    def language_folder(self) -> Path:
+        """The folder of the language's files."""
+        return language_folder(self.settings.language)
+
+    @cached_property
+    def language(self) -> LanguageData:
+        """The language spoken. Raises GrammarError."""
+        return load_language(self.language_folder)
+
+    @cached_property
+    def phrases(self) -> Phrases:
+        """All that may be said."""
+        return Phrases(self.language)
+
+    def hearing(self, engine: str | None = None) -> Hearing:
+        """An engine with the language loaded. Raises GrammarError or RecogniserError."""
+        return Hearing(self.recogniser(engine), self.phrases, Bars())
+
+    def recogniser(self, engine: str | None = None) -> Recogniser:
+        """The engine of that name, or the one the settings lead to."""
+        return _BUILDERS[self.engine_name(engine)](self)
+
+    def engine_name(self, wanted: str | None = None) -> str:
+        """Vosk where a model is installed or named, else PocketSphinx; or the one wanted."""
+        wanted = wanted or self.settings.engine
+        if wanted == "auto":
+            return "vosk" if self.vosk_folder is not None else "pocketsphinx"
+        if wanted not in ENGINES:
+            raise ConfigurationError(
+                f'There is no engine "{wanted}"', do=f"Choose one of {', '.join(ENGINES)}"
+            )
+        return wanted
+
+    @cached_property
+    def vosk_folder(self) -> Path | None:
+        """The folder of the Vosk model in use, if any is named or installed."""
+        from voicelog.recognisers.vosk_models import VoskModels
+
+        if self.settings.vosk_model is not None:
+            return self.settings.vosk_model
+        installed = VoskModels(self.settings.models_folder).installed()
+        return installed[0].folder if installed else None
+
+    @cached_property
+    def plausible(self) -> PlausibleRange:
+        """Angles that are taken without asking back, from the reference tables."""
+        return {}
+
+    def setting(self, visit: Visit) -> Setting:
+        """What stays the same for a whole visit."""
+        return Setting(self.language, visit, self.settings.practitioner, self.plausible)
+
+    def prior(self, state: State) -> Prior:
+        """What is known before the next utterance."""
+        return self.prior_for(state.carried)
+
+    def prior_for(self, carried: Trial | None) -> Prior:
+        """The same, from the movement that carries over."""
+        return Prior()
+
+    def store(self) -> Store:
+        """The store of the practice. Raises StoreError."""
+        from voicelog.store.sqlite import SqliteStore
+
+        return SqliteStore(self.settings.store_file)
+
+    def microphone(self, device: int | str | None = None) -> Source:
+        """The microphone; it is opened when listening starts."""
+        from voicelog.audio.microphone import Microphone
+
+        return Microphone(device if device is not None else self.settings.microphone)
+
+    def voice(self) -> Voice:
+        """The voice in the ear."""
+        from voicelog.audio.player import SpeakerPlayer
+        from voicelog.speech.spoken import SpokenVoice
+
+        player = SpeakerPlayer(self.settings.speaker)
+        return SpokenVoice(player, rate_wpm=self.settings.speech_rate_wpm)
+
+
+def _pocketsphinx(house: House) -> Recogniser:
+    from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
+
+    pronunciations = load_pronunciations(house.language_folder)
+    return PocketSphinxRecogniser(house.phrases.trees, pronunciations)
+
+
+def _vosk(house: House) -> Recogniser:
+    from voicelog.recognisers.vosk import VoskRecogniser
+
+    if house.vosk_folder is None:
+        raise ConfigurationError(
+            "No Vosk model is installed",
+            do="Run `voicelog model install`, or choose the engine pocketsphinx",
+        )
+    phrases = {expect: pieces(tree) for expect, tree in house.phrases.trees.items()}
+    return VoskRecogniser(house.vosk_folder, phrases)
+
+
+_BUILDERS: dict[str, Callable[[House], Recogniser]] = {
+    "pocketsphinx": _pocketsphinx,
+    "vosk": _vosk,
+}
