@@ -70,11 +70,16 @@ class Slots(_Data):
         return self.model_dump(exclude_none=True, exclude_defaults=True)
 
 
-class Utterance(_Data):
-    """A sentence of the language and its meaning. Spoken by every voice."""
+class Sentence(_Data):
+    """Words as they are spoken; commas are short pauses."""
 
     id: Id
     text: Text
+
+
+class Utterance(Sentence):
+    """A sentence of the language and its meaning. Spoken by every voice."""
+
     kind: Kind
     slots: Slots = Slots()
     command: str | None = None
@@ -86,20 +91,16 @@ class Utterance(_Data):
         return self
 
 
-class Talk(_Data):
+class Talk(Sentence):
     """A sentence to the client, spoken by some voices; it means nothing to the tool."""
 
-    id: Id
-    text: Text
     voices: Annotated[list[str], Field(min_length=1)]
 
 
-class Recording(_Data):
+class Recording(Sentence):
     """One file of one sentence."""
 
     voice: str
-    id: Id
-    text: Text
 
     @property
     def path(self) -> Path:
@@ -117,7 +118,7 @@ class Manifest(_Data):
     @model_validator(mode="after")
     def _names_fit(self) -> "Manifest":
         names = [voice.name for voice in self.voice]
-        ids = [said.id for said in (*self.utterance, *self.talk)]
+        ids = [said.id for said in self.sentences()]
         for all_of in (names, ids):
             for one in all_of:
                 if all_of.count(one) > 1:
@@ -128,14 +129,44 @@ class Manifest(_Data):
                     raise ValueError(f'{talk.id}: there is no voice "{name}"')
         return self
 
+    def sentences(self) -> list[Utterance | Talk]:
+        """All that is said, in order."""
+        return [*self.utterance, *self.talk]
+
     def recordings(self) -> list[Recording]:
         """Every file there should be, voice by voice."""
         return [
             Recording(voice=voice.name, id=said.id, text=said.text)
             for voice in self.voice
-            for said in (*self.utterance, *self.talk)
+            for said in self.sentences()
             if isinstance(said, Utterance) or voice.name in said.voices
         ]
+
+
+class Line(_Data):
+    """One thing said in the visit, and where it lies in the recording."""
+
+    who: Literal["therapist", "client"]
+    kind: Kind | Literal["talk"]
+    text: Text
+    pause_s: Annotated[float, Field(ge=0.8)]
+    """Quiet after it; a word of command needs quiet on both sides."""
+    start_s: float
+    end_s: float
+
+
+class Record(Slots):
+    """What must be on file at the end, with every slot that has a value."""
+
+    kind: Literal["record", "drill", "fault", "cue", "note"]
+
+
+class Visit(_Data):
+    """A visit recorded in one piece."""
+
+    client: str
+    line: list[Line]
+    record: list[Record]
 
 
 def words(text: str) -> tuple[str, ...]:
@@ -146,3 +177,8 @@ def words(text: str) -> tuple[str, ...]:
 def load_manifest(path: Path = HERE / "manifest.toml") -> Manifest:
     """The manifest. Raises OSError, tomllib.TOMLDecodeError or pydantic.ValidationError."""
     return Manifest.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
+
+
+def load_visit(path: Path = HERE / "visit.toml") -> Visit:
+    """The visit. Raises as `load_manifest` does."""
+    return Visit.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
