@@ -1,6 +1,6 @@
 """A conversation in words: what she says goes in as text, what the tool does comes out."""
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
@@ -109,17 +109,25 @@ class Conversation:
             self.feed(Stored(entry))
 
 
+@pytest.fixture(scope="session")
+def make_talk(language: LanguageData, phrases: Phrases) -> Callable[[], Conversation]:
+    """Starts a conversation at the start of a visit."""
+
+    def make() -> Conversation:
+        store = MemoryStore()
+        setting = Setting(
+            language,
+            store.open_visit("C-014", START),
+            by="test",
+            plausible={("ankle", "dorsiflexion"): (0, 60)},
+            stop_words=frozenset({"numb", "tingling"}),
+        )
+        return Conversation(phrases, State(setting), store)
+
+    return make
+
+
 @pytest.fixture
-def talk(language: LanguageData, phrases: Phrases) -> Iterator[Conversation]:
+def talk(make_talk: Callable[[], Conversation]) -> Conversation:
     """A conversation at the start of a visit."""
-    store = MemoryStore()
-    visit = store.open_visit("C-014", START)
-    setting = Setting(
-        language,
-        visit,
-        by="test",
-        plausible={("ankle", "dorsiflexion"): (0, 60)},
-        stop_words=frozenset({"numb", "tingling"}),
-    )
-    yield Conversation(phrases, State(setting), store)
-    store.close()
+    return make_talk()
