@@ -1,0 +1,182 @@
+"""The models of the Vosk engine on this computer: find them, check them, install one."""
+
+import shutil
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from urllib.parse import urlparse
+
+from voicelog.errors import RecogniserError
+from voicelog.recognisers.download import Progress, Report, discard, disk_trouble, download
+
+# The small English model, Apache License 2.0, about 40 MB.
+SMALL_ENGLISH_URL = "https://alphacephei.com/vosk/models/vosk-model-small-en-us-0.15.zip"
+SMALL_ENGLISH_SHA256 = "30f26242c4eb449f948e42cb302dd7a686cb29a3423a8367f99ff41780942498"
+
+MODEL_FILES = ("am/final.mdl", "conf/mfcc.conf", "conf/model.conf")
+DYNAMIC_GRAPH = ("graph/HCLr.fst", "graph/Gr.fst", "graph/disambig_tid.int")
+FIXED_GRAPH = "graph/HCLG.fst"
+
+
+@dataclass(frozen=True, slots=True)
+class InstalledModel:
+    """A model that is ready for use. `size_bytes` is what it takes on the disk."""
+
+    name: str
+    folder: Path
+    size_bytes: int
+
+
+class VoskModels:
+    """The models in one folder, and the one that can be fetched into it.
+
+    `url` is the address of a zip file with one model, `sha256` its checksum in hex digits.
+    """
+
+    def __init__(
+        self, folder: Path, url: str = SMALL_ENGLISH_URL, sha256: str = SMALL_ENGLISH_SHA256
+    ) -> None:
+        self.folder = folder
+        self.url = url
+        self.sha256 = sha256
+        self.name = PurePosixPath(urlparse(url).path).stem
+
+    def install(self, report: Report) -> InstalledModel:
+        """Download, check and unpack the model, telling `report` how far it is.
+
+        The model appears under its name only when it is complete. Raises RecogniserError; what
+        was downloaded is kept for the next try. A model that is there already is left alone.
+        """
+        target = self.folder / self.name
+        if _is_model(target):
+            return _installed(target)
+        if target.exists():
+            raise RecogniserError(
+                f"{target} is in the way: it is not a complete Vosk model",
+                kept="It was left as it is",
+                do="Move it away and run the command again",
+            )
+        part = self.folder / f"{self.name}.zip.part"
+        with disk_trouble(self.folder):
+            self.folder.mkdir(parents=True, exist_ok=True)
+            download(self.url, self.sha256, part, report)
+            _unpack(part, target, report)
+            discard(part)
+        return _installed(target)
+
+    def installed(self) -> tuple[InstalledModel, ...]:
+        """The complete models in the folder, by name."""
+        places = sorted(self.folder.iterdir()) if self.folder.is_dir() else []
+        return tuple(_installed(place) for place in places if _is_model(place))
+
+    def find(self, name: str | Path) -> InstalledModel:
+        """The model of that name, or in that folder. Raises RecogniserError when there is none."""
+        for model in self.installed():
+            if model.name == str(name):
+                return model
+        folder = Path(name).expanduser()
+        if folder.exists():
+            check_model(folder)
+            return _installed(folder)
+        names = ", ".join(model.name for model in self.installed()) or "none"
+        raise RecogniserError(
+            f"There is no Vosk model called {name}",
+            do=f"Run `voicelog model install`, or choose one that is installed ({names})",
+        )
+
+
+def check_model(folder: Path) -> None:
+    """Make sure that a folder holds a model that can be held to phrases.
+
+    Raises RecogniserError that names the files that are missing. Done before the engine sees the
+    folder, as the engine itself only says that it failed.
+    """
+    if not folder.is_dir():
+        raise RecogniserError(
+            f"There is no folder {folder}",
+            do="Give the folder of a Vosk model, or run `voicelog model install`",
+        )
+    if _missing(folder, MODEL_FILES) == [] and (folder / FIXED_GRAPH).is_file():
+        raise RecogniserError(
+            f"The model in {folder} has a fixed graph and cannot be held to phrases",
+            do="Choose a model with a dynamic graph, as the small ones have",
+        )
+    if missing := _missing(folder, MODEL_FILES + DYNAMIC_GRAPH):
+        raise RecogniserError(
+            f"{folder} is not a complete Vosk model; it lacks {', '.join(missing)}",
+            do="Give the folder that holds am, conf and graph, or run `voicelog model install`",
+        )
+
+
+def _missing(folder: Path, files: tuple[str, ...]) -> list[str]:
+    return [name for name in files if not _has_content(folder / name)]
+
+
+def _has_content(file: Path) -> bool:
+    return file.is_file() and file.stat().st_size > 0
+
+
+def _is_model(folder: Path) -> bool:
+    return not folder.name.startswith(".") and not _missing(folder, MODEL_FILES + DYNAMIC_GRAPH)
+
+
+def _installed(folder: Path) -> InstalledModel:
+    size = sum(file.stat().st_size for file in folder.rglob("*") if file.is_file())
+    return InstalledModel(folder.resolve().name, folder, size)
+
+
+def _unpack(archive: Path, target: Path, report: Report) -> None:
+    """Unpack beside the target and move it into place at the very end."""
+    workplace = target.with_name(f".{target.name}.unpacking")
+    shutil.rmtree(workplace, ignore_errors=True)
+    try:
+        with zipfile.ZipFile(archive) as content:
+            _extract(content, workplace, report)
+        tops = list(workplace.iterdir())
+        top = tops[0] if len(tops) == 1 else workplace
+        check_model(top)
+        top.rename(target)
+    except zipfile.BadZipFile as error:
+        discard(archive)
+        raise RecogniserError(
+            "The file from the server is not a sound zip file",
+            kept="It was thrown away",
+            do="Check the address of the model",
+        ) from error
+    finally:
+        shutil.rmtree(workplace, ignore_errors=True)
+
+
+def _extract(content: zipfile.ZipFile, workplace: Path, report: Report) -> None:
+    entries = content.infolist()
+    total = sum(entry.file_size for entry in entries)
+    for entry in entries:
+        _refuse_outside(entry.filename)
+    _make_room(workplace, total)
+    done = 0
+    for entry in entries:
+        report(Progress("unpacking", done, total))
+        content.extract(entry, workplace)
+        done += entry.file_size
+    report(Progress("unpacking", total, total))
+
+
+def _refuse_outside(name: str) -> None:
+    outside = PurePosixPath(name).is_absolute() or bool(PureWindowsPath(name).anchor)
+    if outside or ".." in PureWindowsPath(name).parts:
+        raise RecogniserError(
+            f"The archive wants to write outside its own folder ({name})",
+            kept="Nothing was unpacked",
+            do="Don't use this archive; check the address of the model",
+        )
+
+
+def _make_room(workplace: Path, needed_bytes: int) -> None:
+    workplace.mkdir()
+    free = shutil.disk_usage(workplace).free
+    if free < needed_bytes:
+        raise RecogniserError(
+            f"The disk has {free / 1e6:.0f} MB free, the model needs {needed_bytes / 1e6:.0f} MB",
+            kept="The download is kept",
+            do="Free some space and run the command again",
+        )
