@@ -30,7 +30,7 @@ class KeepingPlayer:
 class BrokenPlayer:
     """A loudspeaker that was pulled out."""
 
-    def play(self, samples: Samples, rate_hz: int) -> None:  # noqa: ARG002
+    def play(self, samples: Samples, rate_hz: int) -> None:
         raise AudioError("Nothing can be played", kept="Records are safe", do="Plug it in")
 
 
