@@ -1,0 +1,30 @@
+"""Pain of a trial beside the pain of its baseline."""
+
+from voicelog.analysis.caveats import Caveat, Doubt
+from voicelog.analysis.movement import Reading
+from voicelog.analysis.pain import PainChange, PainChanges
+
+
+def compare_pain(
+    baseline: Reading, trial: Reading, changes: PainChanges
+) -> tuple[PainChange | None, tuple[Caveat, ...]]:
+    """The change of pain, or None when one of the two has no number; and what has to be said."""
+    before, after = baseline.pain, trial.pain
+    if before is None and after is None:
+        return None, ()
+    if before is None:
+        return None, (Caveat(Doubt.BASELINE_WITHOUT_PAIN, (baseline.id,)),)
+    if after is None:
+        return None, (Caveat(Doubt.TRIAL_WITHOUT_PAIN, (trial.id,)),)
+    rule = changes.rule
+    caveats: tuple[Caveat, ...] = ()
+    for reading in (baseline, trial):
+        if reading.trial.pain is None:
+            caveats += (Caveat(Doubt.PAIN_FREE_REP, (reading.id,)),)
+    if before == 0:
+        caveats += (Caveat(Doubt.NO_PERCENT, (baseline.id,)),)
+    elif before <= rule.small_start.value:
+        caveats += (Caveat(Doubt.SMALL_START, (baseline.id,), (str(before),)),)
+    if after > rule.ceiling.value:
+        caveats += (Caveat(Doubt.ABOVE_CEILING, (trial.id,), (f"{rule.ceiling.value:g}",)),)
+    return changes.between(before, after), caveats

@@ -1,0 +1,131 @@
+"""Each trial and retest beside its own baseline: the numbers, a label, and what is in the way.
+
+A change within one visit is a change of symptoms on that day, never the effect of a treatment.
+"""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from voicelog.analysis.baseline import Baselines
+from voicelog.analysis.caveats import Caveat, Doubt
+from voicelog.analysis.compare_pain import compare_pain
+from voicelog.analysis.compare_range import compare_range
+from voicelog.analysis.movement import Movement, Reading, reading_of
+from voicelog.analysis.pain import PainChange, PainChanges, PainLabel, pain_rule
+from voicelog.analysis.range_error import RangeChange, RangeErrors, RangeLabel
+from voicelog.analysis.sift import Occasion, Sifted, by_occasion, sift, sift_visit
+from voicelog.analysis.stops import Stop, stops_by_numbers, stops_heard
+from voicelog.analysis.tables import Tables
+from voicelog.records.content import Phase
+from voicelog.records.entry import Entry
+
+
+class Comparison(NamedTuple):
+    """One trial or retest against its baseline. `pain` and `range` are None where nothing compares.
+
+    `trial` and `baseline` are entry ids: the evidence. A named tuple, as one is made for every
+    trial and a frozen dataclass takes several times as long.
+    """
+
+    movement: Movement
+    phase: Phase
+    trial: str
+    baseline: str | None
+    pain: PainChange | None
+    range: RangeChange | None
+    stops: tuple[Stop, ...]
+    caveats: tuple[Caveat, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VisitComparisons:
+    """All comparisons of a visit in the order of their times, and caveats about its records.
+
+    `baseline_stops` are stop words heard in a baseline, with its entry id.
+    """
+
+    occasion: Occasion
+    comparisons: tuple[Comparison, ...]
+    baseline_stops: tuple[tuple[str, Stop], ...]
+    caveats: tuple[Caveat, ...]
+
+
+class Comparer:
+    """Compares visits by one set of tables; holds nothing of what it compared."""
+
+    def __init__(self, tables: Tables) -> None:
+        self.pains = PainChanges(pain_rule(tables.rules))
+        self.errors = RangeErrors(tables.errors)
+        self._stops = tables.stops
+
+    def visit(self, occasion: Occasion, entries: Iterable[Entry]) -> VisitComparisons:
+        """The comparisons of one visit. Records of others are left out, and that is said.
+
+        Raises TypeError when something else than an Entry is handed in.
+        """
+        return self._compare(occasion, sift_visit(occasion, entries))
+
+    def every_visit(self, entries: Iterable[Entry]) -> tuple[VisitComparisons, ...]:
+        """The comparisons of every visit among the entries, ordered by client and visit.
+
+        Raises TypeError when something else than an Entry is handed in.
+        """
+        found = by_occasion(entries)
+        return tuple(
+            self._compare(occasion, sift(found[occasion]))
+            for occasion in sorted(found, key=lambda o: (o.client, o.visit_id))
+        )
+
+    def _compare(self, occasion: Occasion, sifted: Sifted) -> VisitComparisons:
+        readings = [r for entry in sifted.entries if (r := reading_of(entry)) is not None]
+        totals = Counter(r.movement for r in readings if r.trial.phase == "baseline")
+        seen: dict[Movement, Baselines] = {}
+        comparisons: list[Comparison] = []
+        baseline_stops: list[tuple[str, Stop]] = []
+        for reading in readings:
+            baselines = seen.get(reading.movement)
+            if baselines is None:
+                baselines = Baselines(reading.movement, totals[reading.movement])
+                seen[reading.movement] = baselines
+            if reading.trial.phase == "baseline":
+                baselines.add(reading)
+                heard = stops_heard(reading.trial, self._stops)
+                baseline_stops.extend((reading.id, stop) for stop in heard)
+            elif reading.trial.phase is not None:
+                comparisons.append(self._one(reading, reading.trial.phase, baselines))
+        caveats = sifted.caveats if readings else (*sifted.caveats, Caveat(Doubt.EMPTY_VISIT))
+        return VisitComparisons(occasion, tuple(comparisons), tuple(baseline_stops), caveats)
+
+    def _one(self, trial: Reading, phase: Phase, baselines: Baselines) -> Comparison:
+        baseline, caveats = baselines.choose(trial)
+        stops = stops_heard(trial.trial, self._stops)
+        pain: PainChange | None = None
+        angle: RangeChange | None = None
+        if trial.trial.outcome == "unable":
+            caveats += (Caveat(Doubt.UNABLE, (trial.id,)),)
+        elif baseline is not None:
+            pain, about_pain = compare_pain(baseline, trial, self.pains)
+            angle, about_range = compare_range(baseline, trial, self.errors)
+            caveats += about_pain + about_range
+            if stops_heard(baseline.trial, self._stops):
+                caveats += (Caveat(Doubt.BASELINE_STOPPED, (baseline.id,)),)
+            stops += stops_by_numbers(pain, angle, self.pains.rule)
+        if stops:
+            pain, angle = _not_better(pain, angle)
+        baseline_id = None if baseline is None else baseline.id
+        return Comparison(
+            baselines.movement, phase, trial.id, baseline_id, pain, angle, stops, caveats
+        )
+
+
+def _not_better(
+    pain: PainChange | None, angle: RangeChange | None
+) -> tuple[PainChange | None, RangeChange | None]:
+    """The same numbers without any label that speaks of better: a stop event takes it away."""
+    if pain is not None and pain.label in (PainLabel.LOWER_BEYOND, PainLabel.LOWER_WITHIN):
+        pain = replace(pain, label=PainLabel.NOT_RATED)
+    if angle is not None and angle.label in (RangeLabel.MORE_BEYOND, RangeLabel.MORE_WITHIN):
+        angle = angle._replace(label=RangeLabel.NOT_RATED)
+    return pain, angle

@@ -1,0 +1,180 @@
+"""Which direction eased a movement in one visit: gap, compression, both, neither, or too little.
+
+A trial eased when its pain is lower beyond usual error, or, where pain is not higher, when the
+angle is larger beyond measurement error. A stop event takes any such verdict away. When a
+direction was tried more than once, the latest trial with a verdict counts; disagreement is said.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from voicelog.analysis.caveats import Caveat, Doubt
+from voicelog.analysis.comparison import Comparison
+from voicelog.analysis.movement import Movement
+from voicelog.analysis.pain import PainLabel
+from voicelog.analysis.range_error import RangeLabel
+from voicelog.analysis.tables import TrialKind
+
+
+class Eased(StrEnum):
+    """Which direction eased."""
+
+    GAP = "gap"
+    COMPRESSION = "compression"
+    BOTH = "both"
+    NEITHER = "neither"
+    NOT_ENOUGH = "not enough to say"
+
+
+class Verdict(StrEnum):
+    """What a single trial says."""
+
+    EASED = "eased"
+    NOT_EASED = "not eased"
+    STOPPED = "stopped"
+    NO_VERDICT = "no verdict"
+
+
+class Missing(StrEnum):
+    """What is missing to say more."""
+
+    GAP_TRIAL = "gap trial"
+    COMPRESSION_TRIAL = "compression trial"
+    GAP_NUMBERS = "gap numbers"
+    COMPRESSION_NUMBERS = "compression numbers"
+    GAP_WITHOUT_STOP = "gap without stop"
+    COMPRESSION_WITHOUT_STOP = "compression without stop"
+    RETEST = "retest"
+
+
+class NextStep(StrEnum):
+    """What common practice would do next; only ever a suggestion to a licensed person."""
+
+    REVIEW_STOP = "review stop"
+    TRAIN_GAP = "train gap"
+    TRAIN_COMPRESSION = "train compression"
+    TRAIN_EITHER = "train either"
+    REASSESS = "reassess"
+    TRY_GAP = "try gap"
+    TRY_COMPRESSION = "try compression"
+    TAKE_NUMBERS = "take numbers"
+
+
+@dataclass(frozen=True, slots=True)
+class Direction:
+    """What one visit says about a movement, with the trials that say it.
+
+    `trials` and `retests` are all the comparisons of the movement, the evidence.
+    """
+
+    movement: Movement
+    eased: Eased
+    gap: Comparison | None
+    compression: Comparison | None
+    trials: tuple[Comparison, ...]
+    retests: tuple[Comparison, ...]
+    missing: tuple[Missing, ...]
+    next_step: NextStep
+    caveats: tuple[Caveat, ...]
+
+
+_NEEDS: dict[tuple[TrialKind, Verdict | None], Missing] = {
+    ("gap", None): Missing.GAP_TRIAL,
+    ("gap", Verdict.NO_VERDICT): Missing.GAP_NUMBERS,
+    ("gap", Verdict.STOPPED): Missing.GAP_WITHOUT_STOP,
+    ("compression", None): Missing.COMPRESSION_TRIAL,
+    ("compression", Verdict.NO_VERDICT): Missing.COMPRESSION_NUMBERS,
+    ("compression", Verdict.STOPPED): Missing.COMPRESSION_WITHOUT_STOP,
+}
+_STEPS = {
+    Eased.GAP: NextStep.TRAIN_GAP,
+    Eased.COMPRESSION: NextStep.TRAIN_COMPRESSION,
+    Eased.BOTH: NextStep.TRAIN_EITHER,
+    Eased.NEITHER: NextStep.REASSESS,
+}
+
+
+def verdict(comparison: Comparison) -> Verdict:
+    """What one comparison says about its trial."""
+    if comparison.stops:
+        return Verdict.STOPPED
+    pain = None if comparison.pain is None else comparison.pain.label
+    angle = None if comparison.range is None else comparison.range.label
+    if pain is None and angle is None:
+        return Verdict.NO_VERDICT
+    if pain is PainLabel.LOWER_BEYOND:
+        return Verdict.EASED
+    higher = pain in (PainLabel.HIGHER_WITHIN, PainLabel.HIGHER_BEYOND)
+    if angle is RangeLabel.MORE_BEYOND and not higher:
+        return Verdict.EASED
+    return Verdict.NOT_EASED
+
+
+def directions(comparisons: Iterable[Comparison]) -> tuple[Direction, ...]:
+    """The direction that eased, for every movement among the comparisons of one visit."""
+    by_movement: dict[Movement, list[Comparison]] = {}
+    for comparison in comparisons:
+        by_movement.setdefault(comparison.movement, []).append(comparison)
+    return tuple(_direction(movement, found) for movement, found in by_movement.items())
+
+
+def _direction(movement: Movement, found: list[Comparison]) -> Direction:
+    gap, gap_caveats = _that_counts([c for c in found if c.phase == "gap"])
+    compression, compression_caveats = _that_counts([c for c in found if c.phase == "compression"])
+    verdicts: dict[TrialKind, Verdict | None] = {
+        "gap": None if gap is None else verdict(gap),
+        "compression": None if compression is None else verdict(compression),
+    }
+    eased = _eased(verdicts["gap"], verdicts["compression"])
+    retests = tuple(c for c in found if c.phase == "retest")
+    missing = tuple(_NEEDS[need] for need in verdicts.items() if need in _NEEDS)
+    if eased not in (Eased.NOT_ENOUGH, Eased.NEITHER) and not retests:
+        missing += (Missing.RETEST,)
+    return Direction(
+        movement=movement,
+        eased=eased,
+        gap=gap,
+        compression=compression,
+        trials=tuple(c for c in found if c.phase != "retest"),
+        retests=retests,
+        missing=missing,
+        next_step=_next_step(eased, verdicts, any(c.stops for c in found)),
+        caveats=gap_caveats + compression_caveats,
+    )
+
+
+def _that_counts(trials: list[Comparison]) -> tuple[Comparison | None, tuple[Caveat, ...]]:
+    """The latest trial with a verdict, or the latest of all; trials come in order of time."""
+    if not trials:
+        return None, ()
+    spoken = [trial for trial in trials if verdict(trial) is not Verdict.NO_VERDICT]
+    caveats: tuple[Caveat, ...] = ()
+    if len({verdict(trial) for trial in spoken}) > 1:
+        about = tuple(trial.trial for trial in spoken)
+        caveats = (Caveat(Doubt.DISAGREEING_TRIALS, about, (trials[0].phase,)),)
+    return (spoken or trials)[-1], caveats
+
+
+def _eased(gap: Verdict | None, compression: Verdict | None) -> Eased:
+    pair = (gap, compression)
+    if pair == (Verdict.EASED, Verdict.EASED):
+        return Eased.BOTH
+    if pair == (Verdict.NOT_EASED, Verdict.NOT_EASED):
+        return Eased.NEITHER
+    against = (Verdict.NOT_EASED, Verdict.STOPPED)
+    if gap is Verdict.EASED and compression in against:
+        return Eased.GAP
+    if compression is Verdict.EASED and gap in against:
+        return Eased.COMPRESSION
+    return Eased.NOT_ENOUGH
+
+
+def _next_step(eased: Eased, verdicts: dict[TrialKind, Verdict | None], stopped: bool) -> NextStep:
+    if stopped:
+        return NextStep.REVIEW_STOP
+    if eased is not Eased.NOT_ENOUGH:
+        return _STEPS[eased]
+    if Verdict.NO_VERDICT in verdicts.values():
+        return NextStep.TAKE_NUMBERS
+    return NextStep.TRY_GAP if verdicts["gap"] is None else NextStep.TRY_COMPRESSION

@@ -1,0 +1,166 @@
+"""One client across visits: each movement at its first baseline of the day, and the drills given.
+
+The first baseline of a visit is how the client came in, so it is what compares between visits;
+what a visit did to it is told by the visit's own comparisons.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from voicelog.analysis.baseline import unlike, unsaid
+from voicelog.analysis.caveats import Caveat, Doubt
+from voicelog.analysis.compare_pain import compare_pain
+from voicelog.analysis.compare_range import compare_range
+from voicelog.analysis.comparison import Comparer
+from voicelog.analysis.direction import Direction, directions
+from voicelog.analysis.movement import Movement, Reading, pain_comparable, reading_of
+from voicelog.analysis.pain import PainChange
+from voicelog.analysis.range_error import RangeChange
+from voicelog.analysis.sift import Occasion, by_occasion, sift
+from voicelog.records.content import Drill
+from voicelog.records.entry import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class VisitPoint:
+    """A movement in one visit. `start` is the first baseline of the day, `end` the last retest."""
+
+    visit_id: str
+    at: datetime
+    start: Reading | None
+    end: Reading | None
+    direction: Direction | None
+
+    @property
+    def pain_free_deg(self) -> int | None:
+        """Degrees free of pain at the start: where pain begins, or the range when pain is 0."""
+        if self.start is None:
+            return None
+        free = self.start.trial.onset or self.start.pain == 0
+        return self.start.trial.range_deg if free else None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """The newest start against an earlier one; `before` and `after` are entry ids."""
+
+    before: str
+    after: str
+    pain: PainChange | None
+    range: RangeChange | None
+    caveats: tuple[Caveat, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MovementProgress:
+    """A movement over the visits, oldest first. The changes are None with fewer than two starts."""
+
+    movement: Movement
+    points: tuple[VisitPoint, ...]
+    since_first: Change | None
+    since_last: Change | None
+
+
+@dataclass(frozen=True, slots=True)
+class DrillGiven:
+    """A drill with its dose, as given in one visit."""
+
+    visit_id: str
+    at: datetime
+    entry_id: str
+    drill: Drill
+
+    @property
+    def total_reps(self) -> int | None:
+        """Sets times repetitions; None when either was not said."""
+        if self.drill.sets is None or self.drill.reps is None:
+            return None
+        return self.drill.sets * self.drill.reps
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Everything about one client over the visits; movements and drills by name."""
+
+    movements: tuple[MovementProgress, ...]
+    drills: tuple[DrillGiven, ...]
+    caveats: tuple[Caveat, ...]
+
+
+def progress(client: str, entries: Iterable[Entry], comparer: Comparer) -> Progress:
+    """The course of one client. Records of other clients are left out, and that is said.
+
+    Raises TypeError when something else than an Entry is handed in.
+    """
+    found = by_occasion(entries)
+    strangers = (e.entry_id for o, theirs in found.items() if o.client != client for e in theirs)
+    caveats = tuple(Caveat(Doubt.OTHER_CLIENT, (name,)) for name in dict.fromkeys(strangers))
+    points: dict[Movement, list[VisitPoint]] = {}
+    drills: list[DrillGiven] = []
+    for occasion, own in found.items():
+        if occasion.client != client:
+            continue
+        sifted = sift(own)
+        caveats += sifted.caveats
+        drills.extend(_drills(occasion, sifted.entries))
+        for movement, point in _visit(occasion, own, sifted.entries, comparer).items():
+            points.setdefault(movement, []).append(point)
+    return Progress(
+        movements=tuple(
+            _movement(movement, sorted(points[movement], key=_when), comparer)
+            for movement in sorted(points, key=lambda m: (m.joint, m.motion, m.side or ""))
+        ),
+        drills=tuple(sorted(drills, key=lambda d: (d.at, d.entry_id))),
+        caveats=tuple(sorted(caveats, key=lambda c: (c.about, c.doubt))),
+    )
+
+
+def _visit(
+    occasion: Occasion, own: list[Entry], counted: tuple[Entry, ...], comparer: Comparer
+) -> dict[Movement, VisitPoint]:
+    eased = {d.movement: d for d in directions(comparer.visit(occasion, own).comparisons)}
+    readings: dict[Movement, list[Reading]] = {}
+    for entry in counted:
+        reading = reading_of(entry)
+        if reading is not None:
+            readings.setdefault(reading.movement, []).append(reading)
+    return {
+        movement: VisitPoint(
+            visit_id=occasion.visit_id,
+            at=found[0].entry.spoken_at,
+            start=next((r for r in found if r.trial.phase == "baseline"), None),
+            end=next((r for r in reversed(found) if r.trial.phase == "retest"), None),
+            direction=eased.get(movement),
+        )
+        for movement, found in readings.items()
+    }
+
+
+def _movement(movement: Movement, points: list[VisitPoint], comparer: Comparer) -> MovementProgress:
+    starts = [point.start for point in points if point.start is not None]
+    since_first = since_last = None
+    if len(starts) > 1:
+        since_first = change_between(starts[0], starts[-1], comparer)
+        since_last = change_between(starts[-2], starts[-1], comparer)
+    return MovementProgress(movement, tuple(points), since_first, since_last)
+
+
+def change_between(before: Reading, after: Reading, comparer: Comparer) -> Change:
+    """The change of one movement between two visits, with the error of different days."""
+    if not pain_comparable(before.manner, after.manner):
+        return Change(before.id, after.id, None, None, (unlike(before, after),))
+    pain, about_pain = compare_pain(before, after, comparer.pains)
+    angle, about_range = compare_range(before, after, comparer.errors, same_visit=False)
+    caveats = unsaid(before, after) + about_pain + about_range
+    return Change(before.id, after.id, pain, angle, caveats)
+
+
+def _drills(occasion: Occasion, entries: tuple[Entry, ...]) -> Iterable[DrillGiven]:
+    for entry in entries:
+        if isinstance(entry.content, Drill):
+            yield DrillGiven(occasion.visit_id, entry.spoken_at, entry.entry_id, entry.content)
+
+
+def _when(point: VisitPoint) -> tuple[datetime, str]:
+    return (point.at, point.visit_id)
