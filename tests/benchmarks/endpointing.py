@@ -108,11 +108,11 @@ def main() -> None:
     rng = np.random.default_rng(1)
     stream, truth = laid_out(clips(Path(sys.argv[1]) if len(sys.argv) > 1 else None), rng)
     print(f"{len(truth)} clips in {len(stream) / RATE_HZ:.0f} s")
-    print(f"{'noise':16} missed split merged madeup  early: 5 %  50 %  95 %  late: 5 %  50 %  95 %")
+    print(f"{'noise':18} missed split merged madeup  early: 5 %  50 %  95 %  late: 5 %  50 %  95 %")
     for kind, below_db in [("white", 60), ("white", 30), ("white", 15), ("pink", 20), ("pink", 10)]:
         loud = noise(kind, len(stream), rng) * 10 ** (-below_db / 20)
         samples = np.clip(stream + loud, -32_768, 32_767).astype(np.int16)
-        print(f"{kind + f' {below_db} dB below':16} {row(found_in(samples), truth)}")
+        print(f"{kind + f' {below_db} dB below':18} {row(found_in(samples), truth)}")
 
 
 if __name__ == "__main__":

@@ -122,17 +122,16 @@ class Microphone:
         self._cutter = BlockCutter(self._rate_hz, self._block_s)
 
     def _offered(self, device: Device) -> tuple[int, int]:
-        native = device.default_rate_hz
-        wishes = [(RATE_HZ, 1), (native, 1), (native, device.inputs)]
-        for rate_hz, channels in wishes[:-1]:
+        """Rate and channels to open it with: our own, or else its own, which we convert."""
+        for rate_hz in (RATE_HZ, device.default_rate_hz):
             try:
                 self._sounddevice.check_input_settings(
-                    device=device.number, channels=channels, dtype="int16", samplerate=rate_hz
+                    device=device.number, channels=1, dtype="int16", samplerate=rate_hz
                 )
             except self._sounddevice.PortAudioError:
                 continue
-            return rate_hz, channels
-        return wishes[-1]
+            return rate_hz, 1
+        return device.default_rate_hz, device.inputs
 
     def _on_sound(self, data: Any, frames: int, stamps: Any, status: Any) -> None:
         # Runs in the driver's thread, which must never wait: copy, put, return.
@@ -175,7 +174,7 @@ class Microphone:
         expected_s, self._expected_s = self._expected_s, chunk.heard_at_s + chunk_s
         jump_s = chunk.heard_at_s - expected_s if expected_s is not None else 0.0
         if chunk.overflowed:
-            return max(counted_s, jump_s if jump_s > 0 else chunk_s)
+            return max(counted_s, jump_s, chunk_s)
         return max(counted_s, jump_s if jump_s > JUMP_S else 0.0)
 
     def _close(self) -> None:
