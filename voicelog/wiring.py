@@ -5,6 +5,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+from voicelog.analysis.comparison import Comparer
+from voicelog.analysis.reference_range import plausible_bounds
+from voicelog.analysis.sift import Occasion
+from voicelog.analysis.spoken import remark
+from voicelog.analysis.tables import Tables
 from voicelog.audio.base import Source
 from voicelog.dialogue.state import PlausibleRange, Setting, State
 from voicelog.errors import ConfigurationError
@@ -17,7 +22,9 @@ from voicelog.grammar_files import language_folder, load_language, load_pronunci
 from voicelog.hearing import Hearing
 from voicelog.recognisers.base import Recogniser
 from voicelog.records.content import Trial
+from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
+from voicelog.reference_tables import load_tables
 from voicelog.settings import Settings
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
@@ -78,11 +85,35 @@ class House:
     @cached_property
     def plausible(self) -> PlausibleRange:
         """Angles that are taken without asking back, from the reference tables."""
-        return {}
+        found = {}
+        for joint, data in self.language.joints.items():
+            for motion in data.motions:
+                bounds = plausible_bounds(self.tables, joint, motion)
+                if bounds is not None:
+                    found[joint, motion] = (bounds.low_deg, bounds.high_deg)
+        return found
+
+    @cached_property
+    def tables(self) -> Tables:
+        """The published figures. Raises ConfigurationError."""
+        return load_tables()
+
+    @cached_property
+    def comparer(self) -> Comparer:
+        """Compares trials by the published figures."""
+        return Comparer(self.tables)
+
+    def remark(self, state: State, entry: Entry) -> str:
+        """What a record just saved changes against its baseline, in a short sentence."""
+        records = [r for r in state.records if r.entry_id != entry.entry_id]
+        occasion = Occasion(entry.client, entry.visit_id)
+        return remark(entry, self.comparer.visit(occasion, [*records, entry]))
 
     def setting(self, visit: Visit) -> Setting:
         """What stays the same for a whole visit."""
-        return Setting(self.language, visit, self.settings.practitioner, self.plausible)
+        stop_words = frozenset(word for rule in self.tables.stops for word in rule.qualities)
+        by = self.settings.practitioner
+        return Setting(self.language, visit, by, self.plausible, stop_words)
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""

@@ -13,7 +13,7 @@ from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
 from voicelog.dialogue import prompts
-from voicelog.dialogue.state import Setting, State
+from voicelog.dialogue.state import State
 from voicelog.grammar.language import LanguageData
 from voicelog.live import Edges, Happening, Live
 from voicelog.records.content import AnyContent, Trial
@@ -47,7 +47,7 @@ class Session:
         self.visit = opened.visit
         if opened.taken_up:
             self._console.print(f"Taking up visit {self.visit.visit_id}, which broke off.")
-        state = state_of(store, self.visit, self._setting)
+        state = state_of(store, self.visit, house.setting)
         self.screen = None if way.events else Screen(self._console, client)
         edges = Edges(
             hearing=house.hearing(way.engine),
@@ -57,13 +57,11 @@ class Session:
             watch=print_event if self.screen is None else self.screen.watch,
             deaf=way.voice is not None,
             prior=house.prior,
+            remark=house.remark,
         )
         if self.screen is not None:
             edges.level = self.screen.level
         self.live = Live(state, edges, Endpointer())
-
-    def _setting(self, visit: object) -> Setting:
-        return self._house.setting(self.visit)
 
     def run(self, source: Source) -> State:
         """Listen to the end; see `Live.run`."""
