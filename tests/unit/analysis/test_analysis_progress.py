@@ -1,0 +1,246 @@
+"""A client across visits, and the companion scales with their published figures."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Literal
+
+import pytest
+from pydantic import ValidationError
+
+from voicelog.analysis.caveats import Doubt
+from voicelog.analysis.comparison import Comparer
+from voicelog.analysis.direction import Eased
+from voicelog.analysis.pain import PainLabel
+from voicelog.analysis.progress import progress
+from voicelog.analysis.range_error import RangeLabel
+from voicelog.analysis.scale_change import ScaleLabel, function_changes, rating_marks
+from voicelog.analysis.tables import Tables
+from voicelog.analysis.words import change_words
+from voicelog.records.content import Drill
+from voicelog.records.entry import Entry
+from voicelog.records.scales import Activity, ChangeRating, FunctionScore, Region
+
+Make = Callable[..., Entry]
+DAY = 24 * 60
+AT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def three_visits(trial: Make, entry: Make) -> list[Entry]:
+    knee = {"side": "left", "joint": "knee", "motion": "extension", "instrument": "inclinometer"}
+    return [
+        trial("a1", 0, "baseline", pain=7, range_deg=20, visit="2026-03-02-1", **knee),
+        trial("a2", 1, "gap", pain=4, range_deg=30, visit="2026-03-02-1", **knee),
+        trial("a3", 2, "compression", pain=7, range_deg=20, visit="2026-03-02-1", **knee),
+        trial("a4", 3, "retest", pain=3, range_deg=30, visit="2026-03-02-1", **knee),
+        entry(
+            "d1",
+            4,
+            Drill(name="heel glide", side="left", sets=3, reps=8, band="light"),
+            visit="2026-03-02-1",
+        ),
+        trial("b1", 7 * DAY, "baseline", pain=6, range_deg=22, visit="2026-03-09-1", **knee),
+        trial("b2", 7 * DAY + 9, "baseline", pain=1, range_deg=50, visit="2026-03-09-1", **knee),
+        trial("c1", 14 * DAY, "baseline", pain=4, range_deg=30, visit="2026-03-16-1", **knee),
+    ]
+
+
+def test_progress_compares_the_first_baseline_of_each_visit(
+    three_visits: list[Entry], comparer: Comparer
+) -> None:
+    (knee,) = progress("C-014", three_visits, comparer).movements
+    assert [point.visit_id for point in knee.points] == [
+        "2026-03-02-1",
+        "2026-03-09-1",
+        "2026-03-16-1",
+    ]
+    assert [point.start and point.start.id for point in knee.points] == ["a1", "b1", "c1"]
+    assert knee.points[0].end is not None
+    assert knee.points[0].end.id == "a4"
+    assert knee.points[0].direction is not None
+    assert knee.points[0].direction.eased is Eased.GAP
+    assert knee.since_first is not None
+    assert knee.since_last is not None
+    assert (knee.since_first.before, knee.since_first.after) == ("a1", "c1")
+    assert (knee.since_last.before, knee.since_last.after) == ("b1", "c1")
+
+
+def test_progress_gives_each_change_its_label_and_the_error_of_other_days(
+    three_visits: list[Entry], comparer: Comparer
+) -> None:
+    (knee,) = progress("C-014", three_visits, comparer).movements
+    first, last = knee.since_first, knee.since_last
+    assert first is not None
+    assert last is not None
+    assert first.pain is not None
+    assert last.pain is not None
+    assert first.range is not None
+    assert first.range.error is not None
+    assert first.pain.label is PainLabel.LOWER_BEYOND  # 7 to 4: 3 points, 42.9 %
+    assert last.pain.label is PainLabel.LOWER_BEYOND  # 6 to 4: 2 points, 33.3 %
+    # ACLEXT2024, same tester on another day: 2.6-5.4 degrees, upper end.
+    assert first.range.error.degrees == 5.4
+    assert first.range.label is RangeLabel.MORE_BEYOND
+    words = change_words(first)
+    assert words.endswith("Change between visits.")
+    assert "treatment" not in words
+
+
+def test_drills_keep_their_dose(three_visits: list[Entry], comparer: Comparer) -> None:
+    (drill,) = progress("C-014", three_visits, comparer).drills
+    assert (drill.entry_id, drill.total_reps, drill.drill.band) == ("d1", 24, "light")
+
+
+def test_one_visit_alone_has_no_change(trial: Make, comparer: Comparer) -> None:
+    (found,) = progress("C-014", [trial("a", 0, "baseline", pain=5)], comparer).movements
+    assert (found.since_first, found.since_last) == (None, None)
+
+
+def test_a_visit_without_a_baseline_stays_in_the_row_and_is_skipped_in_the_change(
+    trial: Make, comparer: Comparer
+) -> None:
+    (found,) = progress(
+        "C-014",
+        [
+            trial("a", 0, "baseline", pain=5, visit="2026-03-02-1"),
+            trial("b", DAY, "retest", pain=4, visit="2026-03-03-1"),
+            trial("c", 2 * DAY, "baseline", pain=3, visit="2026-03-04-1"),
+        ],
+        comparer,
+    ).movements
+    assert [point.start and point.start.id for point in found.points] == ["a", None, "c"]
+    assert found.since_last is not None
+    assert found.since_last.before == "a"
+
+
+def test_another_manner_on_another_day_is_not_compared(trial: Make, comparer: Comparer) -> None:
+    (found,) = progress(
+        "C-014",
+        [
+            trial("a", 0, "baseline", pain=5, manner="active", visit="2026-03-02-1"),
+            trial("b", DAY, "baseline", pain=1, manner="passive", visit="2026-03-03-1"),
+        ],
+        comparer,
+    ).movements
+    assert found.since_last is not None
+    assert found.since_last.pain is None
+    assert [caveat.doubt for caveat in found.since_last.caveats] == [Doubt.DIFFERENT_MANNER]
+
+
+def test_another_client_is_left_out_and_said(trial: Make, comparer: Comparer) -> None:
+    stranger = trial("x", 0, "baseline", pain=5, client="C-201")
+    found = progress("C-014", [stranger], comparer)
+    assert found.movements == ()
+    assert [(c.doubt, c.about) for c in found.caveats] == [(Doubt.OTHER_CLIENT, ("x",))]
+
+
+def test_the_pain_free_range_is_where_pain_starts_or_the_range_without_pain(
+    trial: Make, comparer: Comparer
+) -> None:
+    def free(**slots: object) -> int | None:
+        entries = [trial("a", 0, "baseline", range_deg=60, **slots)]
+        return progress("C-014", entries, comparer).movements[0].points[0].pain_free_deg
+
+    assert free(onset=True, pain=4) == 60
+    assert free(pain=0) == 60
+    assert free(outcome="pain free rep") == 60
+    assert free(pain=4) is None
+
+
+def function(*scores: int, region: Region = "any", names: str = "abc") -> FunctionScore:
+    return FunctionScore(
+        client="C-014",
+        visit_id="2026-03-02-1",
+        at=AT,
+        by="MT",
+        region=region,
+        activities=tuple(
+            Activity(name=name, score=score) for name, score in zip(names, scores, strict=True)
+        ),
+    )
+
+
+@pytest.mark.parametrize(
+    ("region", "after", "source", "label"),
+    [
+        # Start 2, 3, 4: average 3. By hand against the published MDC of the average.
+        ("upper limb", (4, 5, 5), "PSFS_AR", ScaleLabel.HIGHER_WITHIN),  # +1.67 < 1.73
+        ("upper limb", (4, 5, 6), "PSFS_AR", ScaleLabel.HIGHER_BEYOND),  # +2
+        ("knee", (4, 5, 5), "CHATMAN1997", ScaleLabel.HIGHER_BEYOND),  # +1.67 >= 1.5
+        ("neck", (4, 5, 6), "CLELAND2006", ScaleLabel.HIGHER_WITHIN),  # +2 < 2.1
+        ("back", (4, 5, 6), "STRATFORD1995", ScaleLabel.HIGHER_BEYOND),  # +2 >= 2
+        ("any", (0, 1, 2), "STRATFORD1995", ScaleLabel.LOWER_BEYOND),  # -2
+        ("any", (2, 3, 3), "STRATFORD1995", ScaleLabel.LOWER_WITHIN),  # -0.33
+        ("any", (4, 3, 2), "STRATFORD1995", ScaleLabel.SAME),
+    ],
+)
+def test_the_average_of_the_activities_is_labelled_by_the_figure_of_its_region(
+    tables: Tables,
+    region: Region,
+    after: tuple[int, int, int],
+    source: str,
+    label: ScaleLabel,
+) -> None:
+    average, *each = function_changes(
+        function(2, 3, 4), function(*after, region=region), tables.scales
+    )
+    assert average.figure is not None
+    assert (average.figure.source_key, average.label) == (source, label)
+    assert [change.name for change in each] == ["a", "b", "c"]
+
+
+def test_other_activities_have_no_common_average(tables: Tables) -> None:
+    changes = function_changes(function(2, 3, 4), function(2, 6, 9, names="abz"), tables.scales)
+    assert [(change.name, change.label) for change in changes] == [
+        ("a", ScaleLabel.SAME),
+        ("b", ScaleLabel.HIGHER_BEYOND),  # 3 points for one activity, STRATFORD1995
+    ]
+
+
+def rated(score: int, form: Literal["11 points", "15 points"], region: Region) -> ChangeRating:
+    return ChangeRating(
+        client="C-014", visit_id="v", at=AT, by="MT", region=region, form=form, score=score
+    )
+
+
+@pytest.mark.parametrize(
+    ("score", "form", "region", "reached"),
+    [
+        (2, "11 points", "back", {"KAMPER2009": True, "BOBOS2020": False}),
+        (3, "11 points", "back", {"KAMPER2009": True, "BOBOS2020": True}),
+        (1, "11 points", "knee", {"KAMPER2009": False}),
+        (-3, "11 points", "any", {"KAMPER2009": True}),
+    ],
+)
+def test_a_global_rating_is_set_beside_the_published_important_change(
+    tables: Tables,
+    score: int,
+    form: Literal["11 points", "15 points"],
+    region: Region,
+    reached: dict[str, bool],
+) -> None:
+    marks = rating_marks(rated(score, form, region), tables.scales)
+    assert {
+        m.figure.source_key: m.reached for m in marks if "important" in m.figure.statistic
+    } == reached
+
+
+@pytest.mark.parametrize(
+    ("score", "band"),
+    [(0, None), (1, "small"), (3, "small"), (4, "moderate"), (-5, "moderate"), (7, "large")],
+)
+def test_the_long_form_falls_in_its_published_band(
+    tables: Tables, score: int, band: str | None
+) -> None:
+    # Jaeschke 1989, from memory: 1-3 small, 4-5 moderate, 6-7 large.
+    marks = rating_marks(rated(score, "15 points", "any"), tables.scales)
+    assert [m.figure.statistic for m in marks if m.reached] == ([band] if band else [])
+
+
+def test_scores_beyond_their_scale_are_refused() -> None:
+    with pytest.raises(ValidationError):
+        function(2, 3, 11)
+    with pytest.raises(ValidationError):
+        function(2, 3, names="ab")
+    with pytest.raises(ValidationError):
+        rated(6, "11 points", "any")
