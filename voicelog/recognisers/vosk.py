@@ -49,11 +49,12 @@ class VoskRecogniser:
             word for listed in phrases.values() for phrase in listed for word in phrase.split()
         )
         self.missing = self.missing_words(words)
+        # The free decoder first: over a damaged graph it fails cleanly, one with phrases crashes.
+        self._free = self._ear(1)
         self._ears = {
             expect: self._ear(alternatives, self._heard_phrases(expect, listed))
             for expect, listed in phrases.items()
         }
-        self._free = self._ear(1)
         self._listening: _Ear | None = None
         self._compute_s = 0.0
 
