@@ -13,10 +13,11 @@ import gc
 import os
 import random
 import time
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 
 from voicelog.analysis.caseload import caseload
-from voicelog.analysis.comparison import Comparer
+from voicelog.analysis.comparison import Comparer, VisitComparisons
 from voicelog.analysis.tables import Tables
 from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
@@ -53,7 +54,7 @@ def _record(number: int, chance: random.Random, affirmed: Affirmation) -> Entry:
         status="confirmed",
         content=Trial.model_validate(
             {
-                "side": chance.choice(["left", "right"]),
+                "side": "left" if visit % 3 else "right",
                 "joint": joint,
                 "motion": motion,
                 "phase": PHASES[place % len(PHASES)],
@@ -72,11 +73,17 @@ def _record(number: int, chance: random.Random, affirmed: Affirmation) -> Entry:
 
 def analyse(entries: list[Entry], tables: Tables) -> int:
     """One whole run, with nothing kept from an earlier one; the number of comparisons."""
-    visits = Comparer(tables).every_visit(entries)
-    shares = caseload(visits, tables.rules)
-    if entries and not shares:
+    made = 0
+
+    def counted() -> Iterator[VisitComparisons]:
+        nonlocal made
+        for visit in Comparer(tables).every_visit(entries):
+            made += len(visit.comparisons)
+            yield visit
+
+    if not caseload(counted(), tables.rules):
         raise AssertionError("The caseload came out empty")
-    return sum(len(visit.comparisons) for visit in visits)
+    return made
 
 
 def best_s(entries: list[Entry], tables: Tables, runs: int = 3) -> float:

@@ -7,6 +7,7 @@ same person are not independent. Only counts leave this module, never a client's
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from voicelog.analysis.comparison import VisitComparisons
 from voicelog.analysis.direction import Eased, directions
@@ -37,18 +38,17 @@ class JointShares:
 def caseload(
     visits: Iterable[VisitComparisons], rules: Mapping[str, Figure]
 ) -> tuple[JointShares, ...]:
-    """The shares for all joints together, then for each joint by name.
-
-    `visits` in any order; visit ids sort by day, as records number them.
-    """
-    latest: dict[tuple[str, Movement], Eased] = {}
-    for visit in sorted(visits, key=lambda v: (v.occasion.client, v.occasion.visit_id)):
+    """The shares for all joints together, then for each joint by name; `visits` in any order."""
+    latest: dict[tuple[str, Movement], tuple[bool, datetime, Eased]] = {}
+    for visit in visits:
+        if visit.at is None:
+            continue
         for found in directions(visit.comparisons):
             key = (visit.occasion.client, found.movement)
-            if found.eased is not Eased.NOT_ENOUGH or key not in latest:
-                latest[key] = found.eased
+            says = (found.eased is not Eased.NOT_ENOUGH, visit.at, found.eased)
+            latest[key] = max(latest.get(key, says), says)
     by_joint: dict[str, list[tuple[str, Eased]]] = defaultdict(list)
-    for (client, movement), eased in latest.items():
+    for (client, movement), (_, _, eased) in latest.items():
         by_joint[movement.joint].append((client, eased))
         by_joint[ALL_JOINTS].append((client, eased))
     order = sorted(by_joint, key=lambda joint: (joint != ALL_JOINTS, joint))

@@ -4,8 +4,9 @@ A change within one visit is a change of symptoms on that day, never the effect 
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import NamedTuple
 
 from voicelog.analysis.baseline import Baselines
@@ -16,7 +17,7 @@ from voicelog.analysis.movement import Movement, Reading, reading_of
 from voicelog.analysis.pain import PainChange, PainChanges, PainLabel, pain_rule
 from voicelog.analysis.range_error import RangeChange, RangeErrors, RangeLabel
 from voicelog.analysis.sift import Occasion, Sifted, by_occasion, sift, sift_visit
-from voicelog.analysis.stops import Stop, stops_by_numbers, stops_heard
+from voicelog.analysis.stops import Stop, StopWords, stops_by_numbers
 from voicelog.analysis.tables import Tables
 from voicelog.records.content import Phase
 from voicelog.records.entry import Entry
@@ -43,10 +44,12 @@ class Comparison(NamedTuple):
 class VisitComparisons:
     """All comparisons of a visit in the order of their times, and caveats about its records.
 
-    `baseline_stops` are stop words heard in a baseline, with its entry id.
+    `at` is when its first record was spoken, None when it holds none. `baseline_stops` are stop
+    words heard in a baseline, with its entry id.
     """
 
     occasion: Occasion
+    at: datetime | None
     comparisons: tuple[Comparison, ...]
     baseline_stops: tuple[tuple[str, Stop], ...]
     caveats: tuple[Caveat, ...]
@@ -58,7 +61,7 @@ class Comparer:
     def __init__(self, tables: Tables) -> None:
         self.pains = PainChanges(pain_rule(tables.rules))
         self.errors = RangeErrors(tables.errors)
-        self._stops = tables.stops
+        self._stop_words = StopWords(tables.stops)
 
     def visit(self, occasion: Occasion, entries: Iterable[Entry]) -> VisitComparisons:
         """The comparisons of one visit. Records of others are left out, and that is said.
@@ -67,16 +70,13 @@ class Comparer:
         """
         return self._compare(occasion, sift_visit(occasion, entries))
 
-    def every_visit(self, entries: Iterable[Entry]) -> tuple[VisitComparisons, ...]:
-        """The comparisons of every visit among the entries, ordered by client and visit.
+    def every_visit(self, entries: Iterable[Entry]) -> Iterator[VisitComparisons]:
+        """The comparisons of every visit among the entries, one visit at a time.
 
-        Raises TypeError when something else than an Entry is handed in.
+        Raises TypeError at once when something else than an Entry is handed in.
         """
         found = by_occasion(entries)
-        return tuple(
-            self._compare(occasion, sift(found[occasion]))
-            for occasion in sorted(found, key=lambda o: (o.client, o.visit_id))
-        )
+        return (self._compare(occasion, sift(own)) for occasion, own in found.items())
 
     def _compare(self, occasion: Occasion, sifted: Sifted) -> VisitComparisons:
         readings = [r for entry in sifted.entries if (r := reading_of(entry)) is not None]
@@ -91,16 +91,17 @@ class Comparer:
                 seen[reading.movement] = baselines
             if reading.trial.phase == "baseline":
                 baselines.add(reading)
-                heard = stops_heard(reading.trial, self._stops)
+                heard = self._stop_words.heard(reading.trial)
                 baseline_stops.extend((reading.id, stop) for stop in heard)
             elif reading.trial.phase is not None:
                 comparisons.append(self._one(reading, reading.trial.phase, baselines))
         caveats = sifted.caveats if readings else (*sifted.caveats, Caveat(Doubt.EMPTY_VISIT))
-        return VisitComparisons(occasion, tuple(comparisons), tuple(baseline_stops), caveats)
+        at = sifted.entries[0].spoken_at if sifted.entries else None
+        return VisitComparisons(occasion, at, tuple(comparisons), tuple(baseline_stops), caveats)
 
     def _one(self, trial: Reading, phase: Phase, baselines: Baselines) -> Comparison:
         baseline, caveats = baselines.choose(trial)
-        stops = stops_heard(trial.trial, self._stops)
+        stops = self._stop_words.heard(trial.trial)
         pain: PainChange | None = None
         angle: RangeChange | None = None
         if trial.trial.outcome == "unable":
@@ -109,7 +110,7 @@ class Comparer:
             pain, about_pain = compare_pain(baseline, trial, self.pains)
             angle, about_range = compare_range(baseline, trial, self.errors)
             caveats += about_pain + about_range
-            if stops_heard(baseline.trial, self._stops):
+            if self._stop_words.heard(baseline.trial):
                 caveats += (Caveat(Doubt.BASELINE_STOPPED, (baseline.id,)),)
             stops += stops_by_numbers(pain, angle, self.pains.rule)
         if stops:

@@ -1,5 +1,6 @@
 """Stop criteria in the records: which codes a trial raises, by its words and by its numbers."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from voicelog.analysis.pain import PainChange, PainRule
@@ -19,13 +20,26 @@ class Stop:
     raised_by: str
 
 
-def stops_heard(trial: Trial, rules: tuple[StopRule, ...]) -> tuple[Stop, ...]:
-    """The stops that the dictated qualities and end feel raise, in the order of the rules."""
-    if not trial.quality and trial.end_feel is None:
-        return ()
-    return tuple(
-        Stop(rule.code, word) for rule in rules if (word := _raises(trial, rule)) is not None
-    )
+class StopWords:
+    """The dictated words that raise a stop, by the rules of the tables."""
+
+    def __init__(self, rules: Iterable[StopRule]) -> None:
+        rules = tuple(rules)
+        self._qualities = {word: rule.code for rule in rules for word in rule.qualities}
+        self._end_feels = {word: rule.code for rule in rules for word in rule.end_feels}
+
+    def heard(self, trial: Trial) -> tuple[Stop, ...]:
+        """The stops that the qualities and the end feel of a trial raise, each code once."""
+        if not trial.quality and trial.end_feel is None:
+            return ()
+        stops = [
+            Stop(self._qualities[word], word) for word in trial.quality if word in self._qualities
+        ]
+        if trial.end_feel in self._end_feels:
+            stops.append(Stop(self._end_feels[trial.end_feel], f"end feel {trial.end_feel}"))
+        if len(stops) > 1:
+            stops = list({stop.code: stop for stop in reversed(stops)}.values())[::-1]
+        return tuple(stops)
 
 
 def stops_by_numbers(
@@ -39,9 +53,3 @@ def stops_by_numbers(
     if angle is not None and angle.onset and angle.label is RangeLabel.LESS_BEYOND:
         stops += (Stop(IN_RANGE, f"pain from {angle.after} degrees, before {angle.before}"),)
     return stops
-
-
-def _raises(trial: Trial, rule: StopRule) -> str | None:
-    if trial.end_feel in rule.end_feels:
-        return f"end feel {trial.end_feel}"
-    return next((word for word in trial.quality if word in rule.qualities), None)

@@ -46,10 +46,11 @@ def one_visit(
 ) -> list[Entry]:
     outer = {"client": client, "visit": visit, **slots}
     name = f"{client}-{visit}-{slots.get('joint', 'shoulder')}"
+    at = 24 * 60 * int(visit[8:10])
     return [
-        trial(f"{name}-a", 0, "baseline", pain=6, **outer),
-        trial(f"{name}-g", 1, "gap", pain=gap, **outer),
-        trial(f"{name}-c", 2, "compression", pain=compression, **outer),
+        trial(f"{name}-a", at, "baseline", pain=6, **outer),
+        trial(f"{name}-g", at + 1, "gap", pain=gap, **outer),
+        trial(f"{name}-c", at + 2, "compression", pain=compression, **outer),
     ]
 
 
@@ -88,7 +89,7 @@ def test_a_later_visit_without_enough_to_say_does_not_take_an_answer_away(
 ) -> None:
     entries = [
         *one_visit(trial, "C-001", "2026-01-05-1", 3, 6),
-        trial("later", 0, "gap", pain=2, client="C-001", visit="2026-01-12-1"),
+        trial("later", 24 * 60 * 12, "gap", pain=2, client="C-001", visit="2026-01-12-1"),
     ]
     everything, _ = caseload(comparer.every_visit(entries), tables.rules)
     assert everything.eased[Eased.GAP].count == 1
