@@ -4,7 +4,7 @@ import importlib.util
 import threading
 from collections.abc import Callable
 from pathlib import Path
-from types import SimpleNamespace
+from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -171,3 +171,15 @@ def korean() -> Callable[..., Samples]:
         return np.concatenate([silence, speech, silence]).clip(-32768, 32767).astype(np.int16)
 
     return say
+
+
+@pytest.fixture(scope="session")
+def recordings() -> ModuleType:
+    """The module that reads the manifest of the recordings: `audio_fixtures/manifest.py`."""
+    path = Path(__file__).parents[1] / "audio_fixtures" / "manifest.py"
+    spec = importlib.util.spec_from_file_location("recordings_manifest", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
