@@ -61,8 +61,8 @@ class Phrases:
     def _gap(self) -> Node:
         return Optional(Rule("filler", one_of(self.language.fillers)))
 
-    def _chosen(self, slot: str, names: Names) -> Node:
-        return Rule(slot, Choice(tuple(Mark(slot, n, one_of(f)) for n, f in names.items())))
+    def _chosen(self, slot: str, names: Names, rule: str = "") -> Node:
+        return Rule(rule or slot, Choice(tuple(Mark(slot, n, one_of(f)) for n, f in names.items())))
 
     def _measured(self, slot: str, measure: Measure) -> Node:
         numbers: dict[str, Node] = {
@@ -195,7 +195,7 @@ class Phrases:
             self._opened("drill"),
             self._gap,
             Optional(self._side),
-            self._chosen(NAME, self.language.drills),
+            self._chosen(NAME, self.language.drills, "drill_name"),
             Optional(self._spaced((*self._doses, self._side))),
         )
         return Rule("drill", Sequence(parts))
@@ -203,13 +203,13 @@ class Phrases:
     @cached_property
     def fault(self) -> Node:
         """A fault seen in the set-up."""
-        named = self._chosen(NAME, self.language.faults)
+        named = self._chosen(NAME, self.language.faults, "fault_name")
         return Rule("fault", Sequence((self._opened("fault"), self._gap, named)))
 
     @cached_property
     def cue(self) -> Node:
         """What the client was told."""
-        named = self._chosen(NAME, self.language.cues)
+        named = self._chosen(NAME, self.language.cues, "cue_name")
         return Rule("cue", Sequence((self._opened("cue"), self._gap, named)))
 
     @cached_property

@@ -1,0 +1,178 @@
+"""The tree as the smallest deterministic automaton over words, for engines that take a network.
+
+Written as JSGF the same rule is copied wherever it is named; here every shared ending exists once,
+which keeps the engine's search small. Sources: Thompson 1968 (tree to network), Rabin and Scott
+1959 (subset construction), Moore 1956 (fewest states by refining a partition).
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from functools import cache
+
+from voicelog.grammar.template import (
+    Choice,
+    Free,
+    Mark,
+    Node,
+    Optional,
+    Repeat,
+    Rule,
+    Sequence,
+    Total,
+    Word,
+)
+
+Arc = tuple[int, int, str]
+"""From state, to state, word."""
+
+
+@dataclass(frozen=True, slots=True)
+class Automaton:
+    """States are numbered from 0, the start. An utterance may end in any state of `finals`."""
+
+    states: int
+    arcs: tuple[Arc, ...]
+    finals: frozenset[int]
+
+
+@dataclass(slots=True)
+class _Network:
+    """A network with silent steps, as Thompson builds it; each rule is made small before use."""
+
+    free: tuple[str, ...]
+    states: int = 0
+    silent: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
+    spoken: dict[int, list[tuple[str, int]]] = field(default_factory=lambda: defaultdict(list))
+    rules: dict[Rule, Automaton] = field(default_factory=dict)
+
+    def new(self) -> int:
+        self.states += 1
+        return self.states - 1
+
+    def add(self, node: Node, start: int) -> int:
+        """Puts `node` behind `start` and gives the state where it ends."""
+        match node:
+            case Sequence(parts):
+                for part in parts:
+                    start = self.add(part, start)
+                return start
+            case Mark(_, _, part) | Total(_, part):
+                return self.add(part, start)
+        end = self.new()
+        match node:
+            case Word(text):
+                self.spoken[start].append((text, end))
+            case Choice(options):
+                for option in options:
+                    self.silent[self.add(option, start)].append(end)
+            case Optional(part):
+                self.silent[self.add(part, start)].append(end)
+                self.silent[start].append(end)
+            case Repeat(part):
+                head = self.new()
+                self.silent[start].append(head)
+                self.silent[self.add(part, head)] += [head, end]
+            case Free():
+                self.spoken[start] += [(word, end) for word in self.free]
+                self.spoken[end] += [(word, end) for word in self.free]
+            case Rule(_, part):
+                if node not in self.rules:
+                    self.rules[node] = _compiled(part, self.free, self.rules)
+                self._copy(self.rules[node], start, end)
+        return end
+
+    def _copy(self, rule: Automaton, start: int, end: int) -> None:
+        place = [self.new() for _ in range(rule.states)]
+        self.silent[start].append(place[0])
+        for before, after, word in rule.arcs:
+            self.spoken[place[before]].append((word, place[after]))
+        for final in rule.finals:
+            self.silent[place[final]].append(end)
+
+    def reach(self, state: int, end: int) -> frozenset[int]:
+        """Where silent steps lead from `state`: only states that something is said in, or `end`."""
+        found, todo = {state}, [state]
+        while todo:
+            for after in self.silent.get(todo.pop(), ()):
+                if after not in found:
+                    found.add(after)
+                    todo.append(after)
+        return frozenset(s for s in found if s in self.spoken or s == end)
+
+
+def automaton(tree: Node, free: tuple[str, ...] = ()) -> Automaton:
+    """The smallest automaton that accepts exactly what `tree` allows.
+
+    `free` are the dictionary words that stand for any sound at all where the tree has `Free`;
+    without them such branches cannot be finished and are left out.
+    """
+    return _compiled(tree, free, {})
+
+
+def _compiled(tree: Node, free: tuple[str, ...], rules: dict[Rule, Automaton]) -> Automaton:
+    network = _Network(free, rules=rules)
+    start = network.new()
+    end = network.add(tree, start)
+    steps, finals = _determined(network, start, end)
+    return _smallest(steps, finals)
+
+
+Steps = list[dict[str, int]]
+
+
+def _determined(network: _Network, start: int, end: int) -> tuple[Steps, set[int]]:
+    reach = cache(lambda state: network.reach(state, end))
+    first = reach(start)
+    numbers, todo = {first: 0}, [first]
+    steps: Steps = []
+    finals: set[int] = set()
+    for states in todo:
+        if end in states:
+            finals.add(numbers[states])
+        targets: dict[str, set[int]] = defaultdict(set)
+        for state in states:
+            for word, after in network.spoken.get(state, ()):
+                targets[word] |= reach(after)
+        step = {}
+        for word, afters in targets.items():
+            reached = frozenset(afters)
+            if reached not in numbers:
+                numbers[reached] = len(numbers)
+                todo.append(reached)
+            step[word] = numbers[reached]
+        steps.append(step)
+    return steps, finals
+
+
+def _smallest(steps: Steps, finals: set[int]) -> Automaton:
+    useful = _useful(steps, finals)
+    kept = [{w: s for w, s in step.items() if s in useful} for step in steps]
+    block = {state: int(state in finals) for state in useful | {0}}
+    count = len(set(block.values()))
+    while True:
+        signs = {
+            s: (b, frozenset((w, block[t]) for w, t in kept[s].items())) for s, b in block.items()
+        }
+        order: dict[object, int] = {signs[0]: 0}
+        for state in sorted(block):
+            order.setdefault(signs[state], len(order))
+        block = {state: order[signs[state]] for state in block}
+        if len(order) == count:
+            break
+        count = len(order)
+    arcs = {(block[s], block[t], w) for s in block for w, t in kept[s].items()}
+    return Automaton(count, tuple(sorted(arcs)), frozenset(block[s] for s in finals))
+
+
+def _useful(steps: Steps, finals: set[int]) -> set[int]:
+    """The states from which an utterance can still come to its end."""
+    before: dict[int, set[int]] = defaultdict(set)
+    for state, step in enumerate(steps):
+        for after in step.values():
+            before[after].add(state)
+    found, todo = set(finals), list(finals)
+    while todo:
+        for state in before[todo.pop()] - found:
+            found.add(state)
+            todo.append(state)
+    return found

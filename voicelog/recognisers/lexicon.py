@@ -1,0 +1,38 @@
+"""Which sounds make up each word: the language's own pronunciations over the engine's dictionary."""
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+from voicelog.errors import RecogniserError
+
+
+def lexicon(
+    words: Iterable[str], own: Mapping[str, tuple[str, ...]], dictionary: Path
+) -> dict[str, tuple[str, ...]]:
+    """Phone strings of each of the words: `own` where it has the word, else the `dictionary` file
+    (CMU Pronouncing Dictionary form). Raises RecogniserError naming words that neither has."""
+    wanted = set(words)
+    found = {word: own[word] for word in wanted if word in own}
+    for word, phones in _lines(dictionary):
+        if word in wanted and word not in own:
+            found[word] = (*found.get(word, ()), phones)
+    missing = sorted(wanted - found.keys())
+    if missing:
+        raise RecogniserError(
+            f"the speech engine does not know how to say: {', '.join(missing)}",
+            do="Add a line for each of these words to pronunciations.dict in the language's folder",
+        )
+    return found
+
+
+def _lines(dictionary: Path) -> Iterable[tuple[str, str]]:
+    try:
+        text = dictionary.read_text(encoding="utf-8")
+    except OSError as error:
+        raise RecogniserError(
+            f"the speech engine's dictionary {dictionary} cannot be read",
+            do="Install voicelog again",
+        ) from error
+    for line in text.splitlines():
+        word, _, phones = line.partition(" ")
+        yield word.partition("(")[0], phones.strip()

@@ -1,0 +1,116 @@
+"""PocketSphinx: the embedded engine. Its wheel carries the English model, so nothing is fetched."""
+
+import math
+import time
+from collections.abc import Mapping
+from importlib.metadata import version
+from pathlib import Path
+
+import numpy as np
+from pocketsphinx import Decoder, get_model_path
+
+from voicelog.audio.base import Samples
+from voicelog.errors import RecogniserError
+from voicelog.grammar.automaton import Automaton, automaton
+from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
+from voicelog.grammar.template import Node, vocabulary
+from voicelog.recognisers.lexicon import lexicon
+
+SETTINGS: dict[str, object] = {
+    "bestpath": False,
+    "beam": 1e-70,
+    "wbeam": 1e-50,
+    "pbeam": 1e-70,
+    "lpbeam": 1e-50,
+    "maxhmmpf": -1,
+    "loglevel": "FATAL",
+}
+FRAME_MS = 10
+_LOG_UNIT = math.log(1.0001) * 1024  # the engine's whole-number scores, as natural logarithms
+
+
+class PocketSphinxRecogniser:
+    """Hears with a network for each thing the dialogue may wait for, and checks what it heard
+    against a second, free decode of the same sound (a loop of phones)."""
+
+    engine = "pocketsphinx"
+
+    def __init__(
+        self, trees: Mapping[Expect, Node], pronunciations: Mapping[str, tuple[str, ...]]
+    ) -> None:
+        self.model = f"en-us {version('pocketsphinx')}"
+        self._trees = trees
+        self._decoder = self._load(pronunciations)
+        self._networks: dict[Expect, Automaton] = {}
+        self._expect: Expect = "any"
+        self._heard: list[Samples] = []
+        self._prepare("any")
+
+    def begin(self, expect: Expect) -> None:
+        """Waits for one utterance."""
+        self._prepare(expect)
+        self._expect = expect
+        self._heard = []
+
+    def hear(self, samples: Samples) -> None:
+        """Keeps the sound until the utterance ends: levelling by its whole mean is worth more
+        than an early start."""
+        self._heard.append(samples)
+
+    def end(self) -> Hypothesis:
+        """What was heard since `begin`."""
+        started = time.process_time()
+        samples = np.concatenate(self._heard) if self._heard else np.zeros(0, dtype=np.int16)
+        self._heard = []
+        readings = self._read(samples) if len(samples) else ()
+        return Hypothesis(readings, 1.0, self.engine, self.model, time.process_time() - started)
+
+    def transcribe(self, samples: Samples) -> str:
+        """Free words."""
+        return ""
+
+    def _load(self, pronunciations: Mapping[str, tuple[str, ...]]) -> Decoder:
+        words = set().union(*(vocabulary(tree) for tree in self._trees.values()))
+        dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
+        decoder = Decoder(lm=None, dict=None, **SETTINGS)
+        for word, said in sorted(lexicon(words, pronunciations, dictionary).items()):
+            for count, phones in enumerate(said, start=1):
+                decoder.add_word(word if count == 1 else f"{word}({count})", phones, False)
+        decoder.add_allphone_file("phones", get_model_path("en-us/en-us-phone.lm.bin"))
+        return decoder
+
+    def _prepare(self, expect: Expect) -> None:
+        if expect in self._networks:
+            return
+        network = automaton(self._trees[expect])
+        last = network.states
+        arcs = [(start, end, 1.0, word) for start, end, word in network.arcs]
+        ends = [(final, last, 1.0) for final in sorted(network.finals)]
+        self._decoder.add_fsg(expect, self._decoder.create_fsg(expect, 0, last, [*arcs, *ends]))
+        self._networks[expect] = network
+
+    def _decode(self, search: str, samples: Samples) -> None:
+        self._decoder.activate_search(search)
+        self._decoder.start_stream()
+        self._decoder.start_utt()
+        self._decoder.process_raw(samples.tobytes(), full_utt=True)
+        self._decoder.end_utt()
+
+    def _read(self, samples: Samples) -> tuple[Reading, ...]:
+        try:
+            self._decode(self._expect, samples)
+        except RuntimeError as error:
+            raise RecogniserError(f"the speech engine failed: {error}") from error
+        if self._decoder.hyp() is None:
+            return ()
+        words = tuple(
+            HeardWord(
+                s.word.partition("(")[0],
+                s.start_frame * FRAME_MS,
+                (s.end_frame + 1) * FRAME_MS,
+                1.0,
+            )
+            for s in self._decoder.seg()
+            if s.word[0] not in "<[("
+        )
+        return (Reading(words),) if words else ()
