@@ -1,0 +1,149 @@
+"""The pictures of progress: well-formed, told in words, quiet about the client, nothing fetched."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+
+from voicelog.analysis.comparison import Comparer
+from voicelog.analysis.progress import MovementProgress, progress
+from voicelog.plots import HEIGHT, WIDTH, pain_plot, range_plot
+from voicelog.records.content import Trial
+from voicelog.records.entry import Affirmation, Entry
+from voicelog.reference_tables import load_tables
+
+SVG = "{http://www.w3.org/2000/svg}"
+START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+def taken(day: int, phase: str, **slots: Any) -> Entry:
+    at = START + timedelta(days=day, minutes={"baseline": 0, "gap": 1, "retest": 2}[phase])
+    values = {"side": "left", "joint": "knee", "motion": "extension", "phase": phase, **slots}
+    return Entry(
+        entry_id=f"{day}-{phase}",
+        visit_id=f"visit-{day}",
+        client="C-014",
+        version=2,
+        status="confirmed",
+        content=Trial.model_validate({"instrument": "inclinometer", **values}),
+        spoken_at=at,
+        at=at,
+        by="MT",
+        affirmed=Affirmation(read_back="as said", by="voice"),
+    )
+
+
+def course(*entries: Entry) -> MovementProgress:
+    (found,) = progress("C-014", entries, Comparer(load_tables())).movements
+    return found
+
+
+@pytest.fixture
+def three_visits() -> MovementProgress:
+    return course(
+        taken(0, "baseline", pain=7, range_deg=20),
+        taken(0, "retest", pain=4, range_deg=28),
+        taken(7, "baseline", pain=6, range_deg=22),
+        taken(21, "baseline", pain=2, range_deg=34),
+    )
+
+
+def circles(picture: str, css: str) -> list[tuple[float, float]]:
+    root = ElementTree.fromstring(picture)
+    return [
+        (float(c.get("cx", "")), float(c.get("cy", "")))
+        for c in root.iter(f"{SVG}circle")
+        if c.get("class") == css
+    ]
+
+
+@pytest.mark.parametrize("plot", [pain_plot, range_plot])
+def test_a_picture_has_a_title_and_tells_every_value_in_words(
+    three_visits: MovementProgress, plot: Any
+) -> None:
+    root = ElementTree.fromstring(plot(three_visits))
+    title, desc = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+    assert title is not None
+    assert desc is not None
+    # The pattern of the W3C for pictures that are read aloud: role img, labelled by both.
+    assert root.get("role") == "img"
+    assert root.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
+    assert "over 3 visits" in (title.text or "")
+    values = ("7", "6", "2") if plot is pain_plot else ("20°", "22°", "34°")
+    for value, day in zip(values, ("2026-03-02", "2026-03-09", "2026-03-23"), strict=True):
+        assert f"{day}: first baseline {value}" in (desc.text or "")
+
+
+@pytest.mark.parametrize("plot", [pain_plot, range_plot])
+def test_a_picture_fetches_nothing_and_names_no_client(
+    three_visits: MovementProgress, plot: Any
+) -> None:
+    picture = plot(three_visits)
+    assert "C-014" not in picture
+    assert picture.count("http") == 1  # the name of the SVG vocabulary itself
+    assert "<script" not in picture
+
+
+def test_visits_stand_in_proportion_to_the_days_between_them(
+    three_visits: MovementProgress,
+) -> None:
+    first, second, third = (x for x, _ in circles(pain_plot(three_visits), "vl-start"))
+    assert (second - first) / (third - first) == pytest.approx(7 / 21, abs=0.01)
+
+
+def test_less_pain_stands_lower_and_more_range_stands_higher(
+    three_visits: MovementProgress,
+) -> None:
+    pain = [y for _, y in circles(pain_plot(three_visits), "vl-start")]
+    angle = [y for _, y in circles(range_plot(three_visits), "vl-start")]
+    assert pain == sorted(pain)
+    assert angle == sorted(angle, reverse=True)
+
+
+def test_everything_stays_inside_the_picture_at_the_ends_of_the_scales() -> None:
+    found = course(
+        taken(0, "baseline", pain=10, range_deg=180), taken(1, "baseline", pain=0, range_deg=0)
+    )
+    for plot in (pain_plot, range_plot):
+        for x, y in circles(plot(found), "vl-start"):
+            assert 0 < x < WIDTH
+            assert 0 < y < HEIGHT
+
+
+def test_the_band_is_the_error_around_the_first_value(three_visits: MovementProgress) -> None:
+    root = ElementTree.fromstring(pain_plot(three_visits))
+    (band,) = root.iter(f"{SVG}rect")
+    zero, ten = _height_of(root, "0"), _height_of(root, "10")
+    point = (zero - ten) / 10
+    # Childs 2005: 2 points to either side of the first value, 7.
+    assert float(band.get("height", "")) == pytest.approx(4 * point, abs=0.1)
+    assert float(band.get("y", "")) == pytest.approx(zero - 9 * point, abs=0.1)
+
+
+def test_one_visit_has_no_band_and_says_so() -> None:
+    picture = pain_plot(course(taken(0, "baseline", pain=7)))
+    assert "<rect" not in picture
+    assert "No band, as there is one visit only." in picture
+
+
+def test_values_of_another_manner_are_not_joined_by_a_line() -> None:
+    def lines(manner: str) -> int:
+        found = course(
+            taken(0, "baseline", pain=7, manner="active"),
+            taken(7, "baseline", pain=5, manner=manner),
+        )
+        return pain_plot(found).count('class="vl-line"')
+
+    assert (lines("active"), lines("passive")) == (1, 0)
+
+
+def test_a_movement_that_was_only_retested_still_has_a_picture() -> None:
+    picture = pain_plot(course(taken(0, "retest", pain=3)))
+    assert circles(picture, "vl-start") == []
+    assert len(circles(picture, "vl-end")) == 1
+
+
+def _height_of(root: ElementTree.Element, label: str) -> float:
+    """Where the grid line with this label stands."""
+    return next(float(t.get("y", "")) - 4 for t in root.iter(f"{SVG}text") if t.text == label)
