@@ -17,7 +17,7 @@ from audio_fixtures.sound import SPEECH_DBFS, prepared, room, write
 from audio_fixtures.voices import VoiceMissing, check, speak
 
 VISIT = "visit"
-THERAPIST, CLIENT = "heart", "joe"
+THERAPIST, CLIENT = "slt", "joe"
 CLIENT_DBFS = SPEECH_DBFS - 6
 """The client sits further from the microphone."""
 ROOM_DBFS = -60.0
