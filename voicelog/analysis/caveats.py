@@ -46,6 +46,7 @@ class Doubt(StrEnum):
     ERROR_BETWEEN_TESTERS = "error between testers"
     ERROR_BROAD = "error broad"
     ERROR_NOTE = "error note"
+    ERROR_FOR_END = "error for end of range"
     # about the trial
     UNABLE = "unable"
     DISAGREEING_TRIALS = "disagreeing trials"

@@ -6,6 +6,7 @@ from voicelog.analysis.range_error import Measured, RangeChange, RangeErrors, ra
 
 _Result = tuple[RangeChange | None, tuple[Caveat, ...]]
 _NO_ERROR = (Caveat(Doubt.NO_PUBLISHED_ERROR),)
+_FOR_END = Caveat(Doubt.ERROR_FOR_END)
 
 
 def compare_range(
@@ -37,6 +38,8 @@ def compare_range(
         )
     )
     caveats = _NO_ERROR if error is None else error.caveats
+    if two.onset and error is not None:
+        caveats = (*caveats, _FOR_END)
     if instrument is None:
         caveats = (Caveat(Doubt.NO_INSTRUMENT, (baseline.id, trial.id)), *caveats)
     elif one.instrument != two.instrument:

@@ -46,6 +46,8 @@ _SENTENCES = {
     Doubt.ERROR_BROAD: "The figure of {said} covers more than this motion, or a span of which the "
     "upper end is used.",
     Doubt.ERROR_NOTE: "About the figure of {said}.",
+    Doubt.ERROR_FOR_END: "The published error is for the end of the range; where pain starts may "
+    "vary more.",
     Doubt.UNABLE: "Record {about} says unable, so there is nothing to rate.",
     Doubt.DISAGREEING_TRIALS: "The {said} trials {about} do not agree; the latest counts.",
 }

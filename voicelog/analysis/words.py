@@ -1,9 +1,8 @@
-"""Every sentence about results, in one place: plain, short, and never more than the numbers say.
+"""The sentences about comparisons: plain, short, and never more than the numbers say.
 
 Nothing here calls anything safe, cured or free to go, and nothing names an effect of treatment.
 """
 
-from voicelog.analysis.caseload import JointShares
 from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.direction import Direction, Eased, Missing, NextStep
 from voicelog.analysis.doubt_words import caveat_words
@@ -12,14 +11,13 @@ from voicelog.analysis.pain import PainChange, PainLabel
 from voicelog.analysis.progress import Change
 from voicelog.analysis.range_error import RangeChange, RangeLabel
 from voicelog.analysis.stops import Stop
-from voicelog.analysis.tables import Figure, RangeRow, Status
-from voicelog.analysis.wilson import Share
+from voicelog.analysis.tables import Figure, Status
 
 COMMON_PRACTICE = "common practice, no source"
 SAME_VISIT = "Same-visit change."
 BETWEEN_VISITS = "Change between visits."
 
-_STATUS: dict[Status, str] = {
+STATUS: dict[Status, str] = {
     "seen": "seen",
     "memory": "from memory",
     "inference": "inference",
@@ -43,9 +41,12 @@ _MISSING = {
 }
 _NEXT = {
     NextStep.REVIEW_STOP: "stop, reassess, and refer if it does not settle quickly",
-    NextStep.TRAIN_GAP: "train the gapped direction below the painful range and retest",
-    NextStep.TRAIN_COMPRESSION: "train the compressed direction below the painful range and retest",
-    NextStep.TRAIN_EITHER: "train the direction that eased more below the painful range and retest",
+    NextStep.TRAIN_GAP: "work in the gapped direction below the painful range, first for one "
+    "pain-free repetition, and retest",
+    NextStep.TRAIN_COMPRESSION: "work in the compressed direction below the painful range, first "
+    "for one pain-free repetition, and retest",
+    NextStep.TRAIN_EITHER: "work in the direction that eased more, below the painful range, first "
+    "for one pain-free repetition, and retest",
     NextStep.REASSESS: "look again at set-up and movement, and refer when in doubt",
     NextStep.TRY_GAP: "try a gap trial below the painful range, "
     "if nothing in the screen is against it",
@@ -63,7 +64,7 @@ def movement_words(movement: Movement) -> str:
 
 def figure_words(figure: Figure) -> str:
     """A figure with where it comes from, such as "2 points (CHILDS2005, seen)"."""
-    origin = ", ".join(word for word in (figure.source_key, _STATUS[figure.status]) if word)
+    origin = ", ".join(word for word in (figure.source_key, STATUS[figure.status]) if word)
     return f"{figure.value:g} {figure.unit} ({origin})"
 
 
@@ -90,7 +91,7 @@ def range_words(change: RangeChange, stops: tuple[Stop, ...] = ()) -> str:
     confidence = 95 if error.from_sem else row.confidence
     sure = f"{confidence} %, " if confidence is not None else ""
     formula = "from SEM, " if error.from_sem else ""
-    origin = f"{sure}{formula}{row.source_key}, {_STATUS[row.status]}"
+    origin = f"{sure}{formula}{row.source_key}, {STATUS[row.status]}"
     return (
         f"{numbers}: {_label(change.label, stops)}. Error {error.degrees:.1f} degrees ({origin})."
     )
@@ -143,39 +144,6 @@ def direction_spoken(direction: Direction) -> str:
     if direction.eased is Eased.NOT_ENOUGH and direction.missing:
         return f"{_EASED[direction.eased]}: missing {_MISSING[direction.missing[0]]}."
     return f"{_EASED[direction.eased]}."
-
-
-def range_row_words(row: RangeRow) -> str:
-    """One published range with its people, source and status."""
-    sex = {"F": "women", "M": "men", "both": "both sexes"}[row.sex]
-    ages = "" if row.age_low is None else f", {row.age_low} to {row.age_high} years"
-    spread = "" if row.sd_deg is None else f", SD {row.sd_deg:g}"
-    if row.ci95_deg is not None:
-        spread = f", 95 % interval {row.ci95_deg[0]:g} to {row.ci95_deg[1]:g}"
-    recalled = " from memory" if row.spread_recalled else ""
-    origin = f"{row.source_key}, {_STATUS[row.status]}"
-    return f"Mean {row.mean_deg:g} degrees{spread}{recalled} in {sex}{ages} ({origin})."
-
-
-def share_words(share: Share) -> str:
-    """A share with its count and interval."""
-    if share.share is None:
-        return "none counted yet"
-    return (
-        f"{share.count} of {share.total} ({share.share:.0%}, "
-        f"95 % interval {share.low:.0%} to {share.high:.0%})"
-    )
-
-
-def caseload_words(shares: JointShares) -> str:
-    """How often each direction eased at a joint, beside the rule of thumb."""
-    told = ", ".join(f"{eased.value} {share_words(each)}" for eased, each in shares.eased.items())
-    return (
-        f"{shares.joint.capitalize()}: {told}; not enough to say in {shares.not_enough} of "
-        f"{shares.movements}. Of those that eased one way, gap "
-        f"{share_words(shares.gap_of_one_way)}; "
-        f"rule of thumb {shares.rule_of_thumb.note} ({COMMON_PRACTICE})."
-    )
 
 
 def _label(label: PainLabel | RangeLabel, stops: tuple[Stop, ...]) -> str:

@@ -10,9 +10,9 @@ from statsmodels.stats.proportion import proportion_confint
 from voicelog.analysis.caseload import ALL_JOINTS, JointShares, caseload
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.direction import Eased
+from voicelog.analysis.reference_words import caseload_words
 from voicelog.analysis.tables import Tables
 from voicelog.analysis.wilson import share
-from voicelog.analysis.words import caseload_words
 from voicelog.records.entry import Entry
 
 Make = Callable[..., Entry]

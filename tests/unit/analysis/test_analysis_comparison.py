@@ -281,6 +281,7 @@ def test_pain_that_starts_earlier_beyond_error_is_a_stop_event(
     )
     assert later.stops == ()
     assert [stop.code for stop in earlier.stops] == ["STOP_IN_RANGE"]
+    assert doubts(earlier) == {Doubt.ERROR_FOR_END}
 
 
 def test_a_stop_word_in_a_baseline_is_kept_for_the_visit_and_said_in_the_comparison(

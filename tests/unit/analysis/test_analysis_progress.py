@@ -13,6 +13,7 @@ from voicelog.analysis.direction import Eased
 from voicelog.analysis.pain import PainLabel
 from voicelog.analysis.progress import progress
 from voicelog.analysis.range_error import RangeLabel
+from voicelog.analysis.reference_words import dose_words, rating_words, scale_words
 from voicelog.analysis.scale_change import ScaleLabel, function_changes, rating_marks
 from voicelog.analysis.tables import Tables
 from voicelog.analysis.words import change_words
@@ -89,6 +90,7 @@ def test_progress_gives_each_change_its_label_and_the_error_of_other_days(
 def test_drills_keep_their_dose(three_visits: list[Entry], comparer: Comparer) -> None:
     (drill,) = progress("C-014", three_visits, comparer).drills
     assert (drill.entry_id, drill.total_reps, drill.drill.band) == ("d1", 24, "light")
+    assert dose_words(drill) == "2026-03-02 heel glide: 3 sets, 8 repetitions, light band."
 
 
 def test_one_visit_alone_has_no_change(trial: Make, comparer: Comparer) -> None:
@@ -186,6 +188,7 @@ def test_the_average_of_the_activities_is_labelled_by_the_figure_of_its_region(
     )
     assert average.figure is not None
     assert (average.figure.source_key, average.label) == (source, label)
+    assert source in scale_words(average)
     assert [change.name for change in each] == ["a", "b", "c"]
 
 
@@ -234,6 +237,7 @@ def test_the_long_form_falls_in_its_published_band(
 ) -> None:
     # Jaeschke 1989, from memory: 1-3 small, 4-5 moderate, 6-7 large.
     marks = rating_marks(rated(score, "15 points", "any"), tables.scales)
+    assert (band or "no published band") in rating_words(score, marks)
     assert [m.figure.statistic for m in marks if m.reached] == ([band] if band else [])
 
 

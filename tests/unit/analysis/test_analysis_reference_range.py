@@ -8,10 +8,10 @@ from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.range_error import RangeLabel
 from voicelog.analysis.reference_range import Person, plausible_bounds, reference_ranges
+from voicelog.analysis.reference_words import range_row_words, side_words
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import RangeRow, Tables
-from voicelog.analysis.words import range_row_words
 from voicelog.records.entry import Entry
 
 Make = Callable[..., Entry]
@@ -129,6 +129,7 @@ def test_left_and_right_are_compared_by_the_error_of_measuring(
     assert (found.left, found.right) == ("l", "r")
     assert found.angle is not None
     assert (found.angle.change, found.angle.label) == (-10, RangeLabel.LESS_BEYOND)
+    assert "60 to 50 degrees (10 less)" in side_words(found)
 
 
 def test_sides_measured_with_other_instruments_are_not_compared(
