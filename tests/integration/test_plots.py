@@ -1,6 +1,7 @@
 """The pictures of progress: well-formed, told in words, quiet about the client, nothing fetched."""
 
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from typing import Any
 from xml.etree import ElementTree
 
@@ -14,11 +15,12 @@ from voicelog.records.entry import Affirmation, Entry
 from voicelog.reference_tables import load_tables
 
 SVG = "{http://www.w3.org/2000/svg}"
+MINUTES = {"baseline": 0, "gap": 1, "compression": 2, "retest": 3}
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
 def taken(day: int, phase: str, **slots: Any) -> Entry:
-    at = START + timedelta(days=day, minutes={"baseline": 0, "gap": 1, "retest": 2}[phase])
+    at = START + timedelta(days=day, minutes=MINUTES[phase])
     values = {"side": "left", "joint": "knee", "motion": "extension", "phase": phase, **slots}
     return Entry(
         entry_id=f"{day}-{phase}",
@@ -147,3 +149,31 @@ def test_a_movement_that_was_only_retested_still_has_a_picture() -> None:
 def _height_of(root: ElementTree.Element, label: str) -> float:
     """Where the grid line with this label stands."""
     return next(float(t.get("y", "")) - 4 for t in root.iter(f"{SVG}text") if t.text == label)
+
+
+def test_without_a_published_error_there_is_no_band_and_that_is_said() -> None:
+    jaw = {"side": None, "joint": "jaw", "motion": "opening"}
+    picture = range_plot(
+        course(taken(0, "baseline", range_deg=20, **jaw), taken(7, "baseline", range_deg=30, **jaw))
+    )
+    assert "<rect" not in picture
+    assert "No band, as no published error applies." in picture
+
+
+def test_dates_and_directions_stand_below_and_never_touch() -> None:
+    entries = [
+        entry
+        for day in range(10)
+        for entry in (taken(day, "baseline", pain=6), taken(day, "gap", pain=2))
+    ]
+    root = ElementTree.fromstring(pain_plot(course(*entries)))
+    dates = [float(t.get("x", "")) for t in root.iter(f"{SVG}text") if (t.text or "")[:4] == "2026"]
+    assert len(dates) > 2
+    assert all(later - before >= 112 for before, later in pairwise(dates))
+
+
+def test_the_direction_that_eased_is_named_below_its_visit() -> None:
+    found = course(
+        taken(0, "baseline", pain=6), taken(0, "gap", pain=2), taken(0, "compression", pain=6)
+    )
+    assert "eased: gap" in pain_plot(found)

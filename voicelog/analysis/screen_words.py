@@ -2,6 +2,7 @@
 
 from voicelog.analysis.safety import ItemState, Screen, ScreenState
 from voicelog.analysis.tables import StopRule
+from voicelog.records.screen import ScreenAnswer
 
 DEFERENCE = (
     "This list supports your own screening. It makes no diagnosis, clears nobody for load and "
@@ -18,7 +19,7 @@ _STATE = {
 def screen_words(screen: Screen) -> str:
     """Where the screen stands, what is against trials, and what is not on file."""
     parts = [_STATE[screen.state]]
-    parts.extend(_raised(state) for state in screen.items if state.raised)
+    parts.extend(_raised(s, s.answer) for s in screen.items if s.answer is not None and s.raised)
     parts.extend(f"No {kind} trial by what is on file." for kind in screen.closed)
     if not any(state.raised for state in screen.items) and screen.asked_by:
         parts.append(f"No flag recorded, asked by {' and '.join(screen.asked_by)}.")
@@ -36,10 +37,8 @@ def stop_prompt(rule: StopRule) -> str:
     return f"Stop. {rule.when.capitalize()}. Reassess, and refer if it does not settle quickly."
 
 
-def _raised(state: ItemState) -> str:
-    answer, clearance = state.answer, state.clearance
-    if answer is None:
-        return ""
+def _raised(state: ItemState, answer: ScreenAnswer) -> str:
+    clearance = state.clearance
     told = f"{state.item.id} answered {answer.answer}, asked by {answer.asked_by}: {state.item.act}"
     if clearance is None:
         return told

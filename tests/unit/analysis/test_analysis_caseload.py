@@ -11,6 +11,7 @@ from voicelog.analysis.caseload import ALL_JOINTS, JointShares, caseload
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.reference_words import caseload_words
+from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import Tables
 from voicelog.analysis.wilson import share
 from voicelog.records.entry import Entry
@@ -109,5 +110,16 @@ def test_no_client_code_is_ever_in_the_result(shares: tuple[JointShares, ...]) -
     assert "C-0" not in " ".join(caseload_words(each) for each in shares)
 
 
-def test_no_visits_give_no_shares(tables: Tables) -> None:
+def test_no_visits_and_empty_visits_give_no_shares(
+    tables: Tables, comparer: Comparer, occasion: Occasion
+) -> None:
     assert caseload((), tables.rules) == ()
+    assert caseload([comparer.visit(occasion, [])], tables.rules) == ()
+
+
+def test_a_share_of_nothing_is_told_as_nothing_counted(
+    trial: Make, comparer: Comparer, tables: Tables
+) -> None:
+    alone = trial("a", 0, "gap", pain=2)
+    everything, _ = caseload(comparer.every_visit([alone]), tables.rules)
+    assert "gap none counted yet" in caseload_words(everything)

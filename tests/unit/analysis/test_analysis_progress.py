@@ -93,6 +93,12 @@ def test_drills_keep_their_dose(three_visits: list[Entry], comparer: Comparer) -
     assert dose_words(drill) == "2026-03-02 heel glide: 3 sets, 8 repetitions, light band."
 
 
+def test_a_drill_without_a_dose_says_so(entry: Make, comparer: Comparer) -> None:
+    (drill,) = progress("C-014", [entry("d", 0, Drill(name="wall slide"))], comparer).drills
+    assert drill.total_reps is None
+    assert dose_words(drill) == "2026-03-02 wall slide: no dose said."
+
+
 def test_one_visit_alone_has_no_change(trial: Make, comparer: Comparer) -> None:
     (found,) = progress("C-014", [trial("a", 0, "baseline", pain=5)], comparer).movements
     assert (found.since_first, found.since_last) == (None, None)
@@ -111,6 +117,7 @@ def test_a_visit_without_a_baseline_stays_in_the_row_and_is_skipped_in_the_chang
         comparer,
     ).movements
     assert [point.start and point.start.id for point in found.points] == ["a", None, "c"]
+    assert found.points[1].pain_free_deg is None
     assert found.since_last is not None
     assert found.since_last.before == "a"
 
@@ -198,6 +205,13 @@ def test_other_activities_have_no_common_average(tables: Tables) -> None:
         ("a", ScaleLabel.SAME),
         ("b", ScaleLabel.HIGHER_BEYOND),  # 3 points for one activity, STRATFORD1995
     ]
+
+
+def test_without_a_published_error_a_score_has_no_label(tables: Tables) -> None:
+    ratings_only = [figure for figure in tables.scales if figure.scale == "grc"]
+    average, *_ = function_changes(function(2, 3, 4), function(4, 5, 6), ratings_only)
+    assert average.label is None
+    assert scale_words(average) == "Average 3 to 5 of 10. No published error is known for this."
 
 
 def rated(score: int, form: Literal["11 points", "15 points"], region: Region) -> ChangeRating:

@@ -123,6 +123,8 @@ def test_left_and_right_are_compared_by_the_error_of_measuring(
         trial("l0", 0, "baseline", side="left", range_deg=10, **tool),
         trial("l", 1, "baseline", side="left", range_deg=60, **tool),
         trial("r", 2, "baseline", side="right", range_deg=50, **tool),
+        trial("g", 3, "gap", side="right", range_deg=90, **tool),
+        trial("n", 3, "baseline", side="right", pain=4),
         trial("e", 3, "baseline", joint="elbow", motion="flexion", range_deg=140, **tool),
     ]
     (found,) = side_differences(occasion, entries, comparer.errors)
