@@ -11,7 +11,10 @@ from voicelog.errors import GrammarError
 from voicelog.grammar.language import LanguageData
 from voicelog.package_files import package_path
 
-_SINGLE = ("numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts")
+_SINGLE = (
+    "numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts",
+    "shorthand",
+)  # fmt: skip
 _NAMED = ("drills", "faults", "cues")
 PRONUNCIATIONS = "pronunciations.dict"
 

@@ -26,6 +26,7 @@ ADAPTERS = {
     "speech": ("audio",),
     "store": ("records",),
     "exports": ("records", "analysis"),
+    "shorthand": ("grammar", "records"),
 }
 SHELL = ("settings", "hearing", "live", "visits", "wiring")
 ENTRY = ("cli", "__main__")

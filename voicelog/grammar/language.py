@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from voicelog.grammar.abbreviations import Abbreviations
 from voicelog.grammar.numbers import NumberWords
 from voicelog.records.content import Trial
 
@@ -85,6 +86,7 @@ class LanguageData(_Data):
     faults: Names
     cues: Names
     prompts: dict[str, str]
+    shorthand: Abbreviations
     examples: list[Example]
 
     @model_validator(mode="after")

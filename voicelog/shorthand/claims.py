@@ -1,0 +1,174 @@
+"""What the words found say once their neighbours are heard: denied, hedged, or sure."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import IntEnum
+
+from voicelog.grammar.abbreviations import Doubtful, Small
+from voicelog.shorthand.finder import Found
+from voicelog.shorthand.lexicon import CONTROLS, FILLERS, PAIN, Choice
+from voicelog.shorthand.words import LOOSE_DASH, Word
+
+_DENIABLE = frozenset({"quality", "outcome", "end_feel", "joining", PAIN})
+_OF_PAIN = frozenset({"quality", "pain", "onset_deg"})
+_PAUSES = frozenset({",", ";", ".", "|", LOOSE_DASH})
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """That words `[start, end)` give a slot a value: one choice, or several to pick from.
+
+    `slot` is what the claim is about even where there is no choice that a record could hold.
+    """
+
+    start: int
+    end: int
+    slot: str
+    choices: tuple[Choice, ...]
+    doubt: Doubtful | None = None
+
+
+class Gap(IntEnum):
+    """What stands between two things found; the higher, the further apart they are."""
+
+    NOTHING = 0
+    PAUSE = 1
+    WORDS = 2
+    BOTH = 3
+
+
+class Neighbours:
+    """The things found in a line, and how near they stand to each other."""
+
+    def __init__(self, found: list[Found], words: tuple[Word, ...], small: Small) -> None:
+        self.found = [one for one in found if _control(one) != FILLERS]
+        self.words = words
+        self.used = {at for one in found if _control(one) == FILLERS for at in _places(one)}
+        fillers = {filler.lower() for filler in small.fillers}
+        self._quiet = self.used | {
+            at for at, word in enumerate(words) if word.text.lower() in fillers
+        }
+        self._doubts: dict[int, Doubtful] = {}
+        self._denied: set[int] = set()
+        self._widened: dict[int, tuple[int, int]] = {}
+        for at, one in enumerate(self.found):
+            self._hear(at, one)
+        self._carry_on()
+        self._use_pain_words()
+
+    def gap(self, left: int, right: int) -> Gap | None:
+        """What stands between two things found, or None where there is no such thing."""
+        if left < 0 or right >= len(self.found):
+            return None
+        between = range(self.found[left].end, self.found[right].start)
+        words = any(at not in self._quiet for at in between)
+        return Gap(2 * words + any(self.words[at].text in _PAUSES for at in between))
+
+    @property
+    def covered(self) -> set[int]:
+        """The words that belong to something found, whatever became of it."""
+        return {at for one in self.found if one.slots != {"joining"} for at in _places(one)}
+
+    def claims(self, limits: Mapping[str, tuple[int, int]]) -> list[Claim]:
+        """What is said, without what was denied."""
+        claims: list[Claim] = []
+        for at, one in enumerate(self.found):
+            if _control(one) or at in self._denied or not one.slots:
+                continue
+            start, end = self._widened.get(at, (one.start, one.end))
+            doubt = self._doubts.get(at) or self._own_doubt(at, one)
+            for claim in _said(one, limits):
+                claims.append(replace(claim, start=start, end=end, doubt=claim.doubt or doubt))
+        return claims
+
+    def _own_doubt(self, at: int, one: Found) -> Doubtful | None:
+        if one.mended:
+            return "spelling"
+        if one.doubtful:
+            return "unit" if one.numbers and len(one.numbers) == 1 else "wary"
+        if one.beside is None:
+            return None
+        near = [at + step for step in (-1, 1) if self.gap(*sorted((at, at + step))) == Gap.NOTHING]
+        sure = any(self.found[other].slots & set(one.beside) for other in near)
+        return None if sure else "wary"
+
+    def _hear(self, at: int, one: Found) -> None:
+        control = _control(one)
+        before, after = self.gap(at - 1, at), self.gap(at, at + 1)
+        if control == "denials" or (control == "denials_after" and before != Gap.NOTHING):
+            self._deny(at + 1, after)
+        elif control == "denials_after":
+            self._deny(at - 1, before)
+        elif control == "hedges":
+            self._hedge(at, at + 1 if after == Gap.NOTHING else at - 1)
+        elif control == "hedges_after":
+            self._hedge(at, at - 1)
+            self._hedge(at, at + 1)
+
+    def _deny(self, at: int, gap: Gap | None) -> None:
+        if gap == Gap.NOTHING:
+            self._denied.add(at)
+        elif gap == Gap.WORDS:
+            self._doubts[at] = "denied"
+
+    def _hedge(self, hedge: int, at: int) -> None:
+        if self.gap(*sorted((hedge, at))) != Gap.NOTHING or _control(self.found[at]):
+            return
+        self._doubts[at] = "hedged"
+        both = (self.found[hedge], self.found[at])
+        self._widened[at] = (min(one.start for one in both), max(one.end for one in both))
+        self.used.update(range(both[0].start, both[0].end))
+
+    def _carry_on(self) -> None:
+        """A denial goes on over "or"; after a comma it may."""
+        for at in range(1, len(self.found)):
+            two_back = at - 2 in self._denied and self.gap(at - 1, at) == Gap.NOTHING
+            if two_back and _control(self.found[at - 1]) == "joining":
+                self._denied.add(at)
+            elif self._may_be_denied(at - 1) and self.found[at].slots <= _DENIABLE:
+                self._doubts.setdefault(at, "denied")
+
+    def _may_be_denied(self, at: int) -> bool:
+        return at in self._denied or self._doubts.get(at) == "denied"
+
+    def _use_pain_words(self) -> None:
+        for at, one in enumerate(self.found):
+            near = [o for o in (at - 1, at + 1) if self.gap(*sorted((at, o))) == Gap.NOTHING]
+            near = [other for other in near if other not in self._denied]
+            if _control(one) == PAIN and any(self.found[o].slots & _OF_PAIN for o in near):
+                self.used.update(_places(one))
+
+
+def _places(one: Found) -> range:
+    return range(one.start, one.end)
+
+
+def _control(one: Found) -> str | None:
+    slot = one.choices[0][0] if one.choices else None
+    return slot if slot in CONTROLS else None
+
+
+def _said(one: Found, limits: Mapping[str, tuple[int, int]]) -> Iterable[Claim]:
+    if one.choices:
+        doubt: Doubtful | None = "unclear" if len(one.choices) > 1 else None
+        yield Claim(one.start, one.end, one.choices[0][0], one.choices, doubt)
+    by_slot: dict[str, list[str]] = {}
+    for slot, text in one.numbers:
+        by_slot.setdefault(slot, []).append(text)
+    for slot, texts in by_slot.items():
+        yield numeric(one.start, one.end, slot, texts, limits)
+
+
+def numeric(
+    start: int, end: int, slot: str, texts: list[str], limits: Mapping[str, tuple[int, int]]
+) -> Claim:
+    """The claim of a slot to the numbers: sure only where there is one, whole and within limits."""
+    low, high = limits[slot]
+    whole = [int(text) for text in texts if "." not in text]
+    held = tuple(dict.fromkeys((slot, n) for n in whole if low <= n <= high))
+    doubt: Doubtful | None = None
+    if len(texts) > 1:
+        doubt = "span"
+    elif not held:
+        doubt = "limit" if whole else "whole"
+    return Claim(start, end, slot, held, doubt)
