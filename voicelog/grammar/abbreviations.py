@@ -40,6 +40,8 @@ class Small(_Data):
     """May stand between a word and its number."""
     to: list[str]
     """Between two numbers: from one to the other."""
+    plural: str
+    """Ending of a drill done more than once."""
     pain_words: list[str]
     """Mean nothing of their own beside a quality or a number of pain."""
     denials: list[str]
@@ -56,7 +58,7 @@ class Small(_Data):
 
 Doubtful = Literal[
     "unclear", "wary", "spelling", "span", "twice", "limit", "whole", "hedged", "unit",
-    "misfit", "midline", "other_kind", "one_angle", "denied",
+    "misfit", "midline", "other_kind", "one_angle", "swapped", "denied",
 ]  # fmt: skip
 """Why a part of what was typed is marked for a second look."""
 
@@ -77,6 +79,8 @@ class Abbreviations(_Data):
     measures: dict[str, list[str]]
     doubtful_measures: dict[str, list[str]]
     """Patterns that are read, but always marked."""
+    most_sets: int
+    """More sets than this, and the number may be one of repetitions."""
     no_place: list[str]
     """Patterns for which a record has no place: they are shown as not read."""
     small: Small

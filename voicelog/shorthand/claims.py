@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
-from voicelog.grammar.abbreviations import Doubtful, Small
+from voicelog.grammar.abbreviations import Abbreviations, Doubtful
 from voicelog.shorthand.finder import Found
 from voicelog.shorthand.lexicon import CONTROLS, FILLERS, PAIN, Choice
 from voicelog.shorthand.words import LOOSE_DASH, Word
@@ -40,7 +40,9 @@ class Gap(IntEnum):
 class Neighbours:
     """The things found in a line, and how near they stand to each other."""
 
-    def __init__(self, found: list[Found], words: tuple[Word, ...], small: Small) -> None:
+    def __init__(self, found: list[Found], words: tuple[Word, ...], data: Abbreviations) -> None:
+        small = data.small
+        self._most_sets = data.most_sets
         self.found = [one for one in found if _control(one) != FILLERS]
         self.words = words
         self.used = {at for one in found if _control(one) == FILLERS for at in _places(one)}
@@ -77,7 +79,7 @@ class Neighbours:
                 continue
             start, end = self._widened.get(at, (one.start, one.end))
             doubt = self._doubts.get(at) or self._own_doubt(at, one)
-            for claim in _said(one, limits):
+            for claim in _doses(list(_said(one, limits)), self._most_sets, limits):
                 claims.append(replace(claim, start=start, end=end, doubt=claim.doubt or doubt))
         return claims
 
@@ -102,8 +104,17 @@ class Neighbours:
         elif control == "hedges":
             self._hedge(at, at + 1 if after == Gap.NOTHING else at - 1)
         elif control == "hedges_after":
-            self._hedge(at, at - 1)
-            self._hedge(at, at + 1)
+            for other in self._hedged(at):
+                self._hedge(at, other)
+
+    def _hedged(self, at: int) -> tuple[int, ...]:
+        """The thing that a hedge is written on to, as in "IR?", or those on both sides."""
+        one = self.found[at]
+        if one.start and self.words[one.start - 1].end == self.words[one.start].start:
+            return (at - 1,)
+        if one.end < len(self.words) and self.words[one.end].start == self.words[one.end - 1].end:
+            return (at + 1,)
+        return (at - 1, at + 1)
 
     def _deny(self, at: int, gap: Gap | None) -> None:
         if gap == Gap.NOTHING:
@@ -157,6 +168,29 @@ def _said(one: Found, limits: Mapping[str, tuple[int, int]]) -> Iterable[Claim]:
         by_slot.setdefault(slot, []).append(text)
     for slot, texts in by_slot.items():
         yield numeric(one.start, one.end, slot, texts, limits)
+
+
+def _doses(
+    claims: list[Claim], most_sets: int, limits: Mapping[str, tuple[int, int]]
+) -> list[Claim]:
+    """With sets and repetitions for choice where the sets are too many, as in "10x3"."""
+    numbers = {c.slot: c.choices[0][1] for c in claims if len(c.choices) == 1 and not c.doubt}
+    sets = numbers.get("sets_reps")
+    if not isinstance(sets, int) or sets <= most_sets:
+        return claims
+    if "reps" not in numbers:
+        either: tuple[Choice, ...] = (("sets_reps", sets), ("reps", sets))
+        return [
+            replace(claim, choices=either, doubt="swapped") if claim.slot == "sets_reps" else claim
+            for claim in claims
+        ]
+    texts = [str(sets), str(numbers["reps"])]
+    return [
+        replace(numeric(claim.start, claim.end, claim.slot, texts, limits), doubt="swapped")
+        if claim.slot in ("sets_reps", "reps")
+        else claim
+        for claim in claims
+    ]
 
 
 def numeric(

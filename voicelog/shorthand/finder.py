@@ -1,6 +1,8 @@
 """Finds the terms and patterns of a language in typed words, by the matchers of spaCy."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
 
 import spacy
@@ -27,6 +29,7 @@ two letters away counts as another reading."""
 
 
 _FAR = " far"
+_MOST_HYPHENED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +94,7 @@ class Finder:
         if key in self._terms:
             return set()
         matcher = self._written if term.as_written else self._phrases
-        forms = [words]
-        if len(words) > 1:
-            forms.append([part for word in words for part in ("-", word)][1:])
+        forms = list(_hyphened(words))
         matcher.add(key, [Doc(self._vocab, words=form) for form in forms])
         self._terms[key] = term
         return {word.lower() for word in words}
@@ -135,7 +136,9 @@ class Finder:
             term = self._terms[span.label_]
             one = Found(span.start, span.end, term.choices, beside=term.beside)
             found.setdefault((span.start, span.end), one)
-        for match_id, start, end, places in self._patterns(doc, with_alignments=True):
+        # The stubs of the library leave the alignments out.
+        matches: Any = self._patterns(doc, with_alignments=True)
+        for match_id, start, end, places in matches:
             pattern, slots = self._slots[self._vocab.strings[match_id]]
             at = [(slots[place], texts[start + i]) for i, place in enumerate(places)]
             numbers = tuple((slot, text) for slot, text in at if slot)
@@ -160,7 +163,7 @@ class Finder:
         return mended
 
     def _meant(self, typed: str) -> str | None:
-        """The only word close by, its plural apart; None where two are, as with ab- and adduction."""
+        """The only word close by, its plural apart; None where two are, as ab- and adduction."""
         if typed in self._spelled:
             return None
         matches = self._close(Doc(self._vocab, words=[typed]))
@@ -169,6 +172,18 @@ class Finder:
         others = {key.removesuffix(_FAR) for key in keys}
         alike = near and all(word.startswith(near[0]) for word in others)
         return near[0] if alike else None
+
+
+def _hyphened(words: list[str]) -> Iterator[list[str]]:
+    """The words with hyphens between all, some or none of them; long sentences have none."""
+    if len(words) > _MOST_HYPHENED:
+        yield words
+        return
+    gaps = len(words) - 1
+    for hyphens in product(("", "-"), repeat=gaps):
+        yield words[:1] + [
+            part for at, word in enumerate(words[1:]) for part in (*hyphens[at], word)
+        ]
 
 
 def _letter_and_number(text: str) -> bool:

@@ -79,6 +79,8 @@ def _spoken(language: LanguageData) -> Iterator[Term]:
         for name, forms in names.items():
             for text in dict.fromkeys((*forms, name)):
                 yield Term(text, ((slot, name),))
+                if slot == "drill":
+                    yield Term(text + language.shorthand.small.plural, ((slot, name),))
     for slot, measure in language.measures.items():
         for text, value in measure.fixed.items():
             yield Term(text, ((slot, value),))

@@ -15,9 +15,9 @@ _WORDS = re.compile(
 )
 _SAME = str.maketrans(
     {
+        **dict.fromkeys(map(chr, range(0xD800, 0xE000)), "?"),
         "×": "x", "✕": "x", "*": "x", "º": "°", "˚": "°", "’": "'", "‘": "'", "“": '"', "”": '"',
         "″": '"', "−": "-", "–": "-", "—": "-", "‑": "-",
-        **dict.fromkeys(range(0xD800, 0xE000), "?"),
     }
 )  # fmt: skip
 
