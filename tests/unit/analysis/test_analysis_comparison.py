@@ -48,6 +48,13 @@ def test_a_trial_is_compared_with_its_baseline_with_numbers_threshold_and_source
     assert "treatment" not in words
 
 
+def test_a_baseline_spoken_at_the_very_time_of_a_trial_counts_as_before_it(
+    trial: Make, compare: Compare
+) -> None:
+    (found,) = compare(trial("a", 0, "gap", pain=3), trial("z", 0, "baseline", pain=6))
+    assert found.baseline == "z"
+
+
 def test_each_trial_takes_the_latest_baseline_before_it_and_says_so(
     trial: Make, compare: Compare
 ) -> None:
@@ -282,6 +289,26 @@ def test_pain_that_starts_earlier_beyond_error_is_a_stop_event(
     assert later.stops == ()
     assert [stop.code for stop in earlier.stops] == ["STOP_IN_RANGE"]
     assert doubts(earlier) == {Doubt.ERROR_FOR_END}
+
+
+def test_a_smaller_end_of_range_alone_is_no_stop_event(trial: Make, compare: Compare) -> None:
+    (found,) = compare(
+        trial("a", 0, "baseline", range_deg=40, instrument="inclinometer"),
+        trial("b", 1, "gap", range_deg=30, instrument="inclinometer"),
+    )
+    assert found.range is not None
+    assert found.range.label is RangeLabel.LESS_BEYOND
+    assert found.stops == ()
+
+
+def test_pain_above_five_in_a_trial_asks_for_review(trial: Make, compare: Compare) -> None:
+    at_five, above = compare(
+        trial("a", 0, "baseline", pain=8),
+        trial("b", 1, "gap", pain=5),
+        trial("c", 2, "compression", pain=6),
+    )
+    assert at_five.caveats == ()
+    assert doubts(above) == {Doubt.ABOVE_CEILING}
 
 
 def test_a_stop_word_in_a_baseline_is_kept_for_the_visit_and_said_in_the_comparison(

@@ -173,3 +173,11 @@ def test_a_row_without_any_figure_is_refused(tables: Tables) -> None:
     empty = replace(tables.errors[0], sem_deg=None, mdc_deg=None)
     with pytest.raises(ValueError, match="neither SEM nor MDC"):
         RangeErrors([empty]).find(measured("shoulder", "internal rotation", "inclinometer"))
+
+
+def test_the_joint_itself_goes_before_the_whole_limb_whatever_the_size(tables: Tables) -> None:
+    limb = next(r for r in tables.errors if r.source_key == "BOONE1978" and r.fit.joint == "elbow")
+    own = replace(limb, fit=replace(limb.fit, whole=True), mdc_deg=1.0, source_key="OWN")
+    found = RangeErrors([limb, own]).find(measured("elbow", "flexion"))
+    assert found is not None
+    assert found.row.source_key == "OWN"
