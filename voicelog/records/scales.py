@@ -21,7 +21,8 @@ class _Answered(BaseModel):
     model_config = ConfigDict(strict=True, frozen=True, extra="forbid")
 
     client: ClientCode
-    visit_id: str
+    visit_id: str | None = None
+    """The visit it was answered in; None when it came before the first."""
     at: AwareDatetime
     by: str
     region: Region = "any"

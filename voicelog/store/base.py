@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Protocol
 
 from voicelog.records.entry import Entry
+from voicelog.records.facts import ClientFact, Fact
 from voicelog.records.visit import Visit
 
 
@@ -19,7 +20,7 @@ class Clip:
 
 
 class Store(Protocol):
-    """Keeps visits, versions of entries, and the sound beside them.
+    """Keeps visits, versions of entries with the sound beside them, and what is on file of clients.
 
     Each call is one transaction: when it returns, what it wrote survives a power cut; when it
     raises StoreError, nothing was written. `append` calls `records.entry.check_follows` first.
@@ -68,6 +69,17 @@ class Store(Protocol):
 
     def clips(self, entry_id: str) -> tuple[Clip, ...]:
         """The sound kept with an entry, in the order spoken."""
+        ...
+
+    def add_facts(self, *facts: ClientFact) -> None:
+        """Put facts about clients on file, all or none, beside those that are there.
+
+        Repeating a fact that is on file already, to the letter, does nothing.
+        """
+        ...
+
+    def facts(self, client: str, kind: type[Fact]) -> tuple[Fact, ...]:
+        """All facts of one kind about one client, in the order they were added."""
         ...
 
     def close(self) -> None:

@@ -5,18 +5,20 @@ from datetime import datetime
 
 from voicelog.errors import StoreError
 from voicelog.records.entry import Entry, standing, waiting
+from voicelog.records.facts import ClientFact, Fact
 from voicelog.records.visit import Visit
 from voicelog.store import rules
 from voicelog.store.base import Clip
 
 
 class MemoryStore:
-    """Keeps visits, entries and sound in memory; for trying things out and for tests."""
+    """Keeps visits, entries, sound and facts in memory; for trying things out and for tests."""
 
     def __init__(self) -> None:
         self._visits: dict[str, Visit] = {}
         self._versions: list[Entry] = []
         self._clips: dict[tuple[str, int], tuple[Clip, ...]] = {}
+        self._facts: list[ClientFact] = []
         self._open = True
 
     def open_visit(self, client: str, at: datetime) -> Visit:
@@ -75,6 +77,16 @@ class MemoryStore:
         """The sound kept with an entry, in the order spoken."""
         kept = (self._clips.get((entry_id, v.version), ()) for v in self.history(entry_id))
         return tuple(clip for clips in kept for clip in clips)
+
+    def add_facts(self, *facts: ClientFact) -> None:
+        """Put facts about clients on file; see `Store.add_facts`."""
+        self._check_open()
+        self._facts = list(dict.fromkeys((*self._facts, *map(rules.as_kept, facts))))
+
+    def facts(self, client: str, kind: type[Fact]) -> tuple[Fact, ...]:
+        """All facts of one kind about one client, in the order they were added."""
+        self._check_open()
+        return tuple(f for f in self._facts if isinstance(f, kind) and f.client == client)
 
     def close(self) -> None:
         """Forget nothing, but take no more calls."""

@@ -59,7 +59,22 @@ _FIRST = Migration(
     ),
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST,)
+_FACTS = Migration(
+    "what is on file about a client beside the visits: safety screen and companion scales",
+    (
+        """CREATE TABLE client_fact (
+            fact_id INTEGER PRIMARY KEY,
+            client TEXT NOT NULL,
+            kind TEXT NOT NULL CHECK (kind IN ('answer', 'clearance', 'function', 'rating')),
+            body TEXT NOT NULL,       -- the whole fact as JSON
+            UNIQUE (client, kind, body)
+        ) STRICT""",
+        """CREATE TRIGGER client_fact_never_changes BEFORE UPDATE ON client_fact
+            BEGIN SELECT RAISE(ABORT, 'a fact on file never changes'); END""",
+    ),
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _FACTS)
 
 
 def version_of(connection: sqlite3.Connection) -> int:

@@ -16,7 +16,7 @@ Model = TypeVar("Model", bound=BaseModel)
 
 
 def as_kept(model: Model) -> Model:
-    """A visit or an entry as it will be read back.
+    """A visit, an entry or a fact as it will be read back.
 
     A time in a zone with rules becomes the same time with a fixed offset (ISO 8601 knows only
     those). Without this, a time in the hour that a change of the clocks repeats would never equal

@@ -10,6 +10,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from voicelog.records.entry import Entry, standing, waiting
+from voicelog.records.facts import KINDS, ClientFact, Fact
 from voicelog.records.visit import Visit
 from voicelog.store import rules
 from voicelog.store.base import Clip
@@ -108,6 +109,25 @@ class SqliteStore:
             )
             return tuple(Clip(*row) for row in rows)
 
+    def add_facts(self, *facts: ClientFact) -> None:
+        """Put facts about clients on file; see `Store.add_facts`."""
+        rows = [(f.client, KINDS[type(f)], rules.as_kept(f).model_dump_json()) for f in facts]
+        with self._writing() as db:
+            db.executemany(
+                "INSERT INTO client_fact (client, kind, body) VALUES (?, ?, ?)"
+                " ON CONFLICT DO NOTHING",
+                rows,
+            )
+
+    def facts(self, client: str, kind: type[Fact]) -> tuple[Fact, ...]:
+        """All facts of one kind about one client, in the order they were added."""
+        return self._read(
+            kind,
+            "SELECT body FROM client_fact WHERE client = ? AND kind = ? ORDER BY fact_id",
+            client,
+            KINDS[kind],
+        )
+
     def check(self) -> None:
         """Go through the whole file and raise StoreError at the first sign of damage."""
         with explained(self.path):
@@ -117,6 +137,9 @@ class SqliteStore:
             raise damaged(self.path, str(found) if found != "ok" else "parts of it are missing")
         for model, table in ((Visit, "visit"), (Entry, "entry_version")):
             deque(self._each(model, f"SELECT body FROM {table}"), maxlen=0)
+        for shape, kind in KINDS.items():
+            query = "SELECT body FROM client_fact WHERE kind = ?"
+            deque(self._each(shape, query, kind), maxlen=0)
 
     def close(self) -> None:
         """Let go of the file. Closing twice does no harm."""
