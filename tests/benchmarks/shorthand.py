@@ -24,7 +24,7 @@ from voicelog.grammar_files import language_folder, load_language
 from voicelog.shorthand import Reading, Shorthand
 
 LINES = Path(__file__).parents[1] / "data" / "shorthand"
-FILES = ("tuned", "held_out")
+FILES = ("tuned", "held_out", "messy")
 
 
 class Line(NamedTuple):
@@ -95,7 +95,7 @@ def _score(
 
 
 def main() -> None:
-    """Print the figures of each file, and of both."""
+    """Print the figures of each file, and of all."""
     shorthand = Shorthand(load_language(language_folder()))
     times_ms: list[float] = []
     total: Counter[str] = Counter()
@@ -116,7 +116,7 @@ def main() -> None:
         report(name, counts, exact, len(mine))
         total += counts
         whole += exact
-    report("both", total, whole, len(everything))
+    report("all", total, whole, len(everything))
     low, middle, high = np.percentile(times_ms, (5, 50, 95))
     print(f"a line in {low:.1f} / {middle:.1f} / {high:.1f} ms, at most {max(times_ms):.1f} ms")
 

@@ -4,6 +4,7 @@ Patterns are written as they are typed. In them NUMBER stands for a number of th
 listed under, REPS for repetitions and HOLD for seconds.
 """
 
+from collections.abc import Iterator
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -58,7 +59,8 @@ class Small(_Data):
 
 Doubtful = Literal[
     "unclear", "wary", "spelling", "span", "twice", "limit", "whole", "hedged", "unit",
-    "misfit", "midline", "other_kind", "one_angle", "swapped", "denied",
+    "misfit", "midline", "other_kind", "one_angle", "swapped", "strange",
+    "denied",
 ]  # fmt: skip
 """Why a part of what was typed is marked for a second look."""
 
@@ -85,3 +87,14 @@ class Abbreviations(_Data):
     """Patterns for which a record has no place: they are shown as not read."""
     small: Small
     reasons: dict[Doubtful, str]
+
+    def meanings(self) -> Iterator[tuple[str, str, str]]:
+        """Every short form with a slot and a value that it may mean."""
+        for table in (self.short, self.as_written):
+            for slot, forms in table.items():
+                yield from ((form, slot, value) for form, value in forms.items())
+        for form, wary in self.wary.items():
+            yield from ((form, wary.slot, value) for value in wary.means)
+        for form, slots in self.unclear.items():
+            yield from ((form, slot, value) for slot, values in slots.items() for value in values)
+        yield from ((letter, "joint", levels.joint) for letter, levels in self.levels.items())

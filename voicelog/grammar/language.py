@@ -1,5 +1,6 @@
 """A spoken language as data: what its files say, checked against each other."""
 
+from collections.abc import Collection
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -97,6 +98,24 @@ class LanguageData(_Data):
                     raise ValueError(
                         f'joint "{name}" has the motion "{motion}", not in motions.toml'
                     )
+        return self
+
+    @model_validator(mode="after")
+    def _short_forms_mean_something(self) -> "LanguageData":
+        known: dict[str, Collection[str]] = {
+            **{slot: getattr(self.slots, slot) for slot in Slots.model_fields},
+            "joint": self.joints,
+            "motion": self.motions,
+            "kind": self.kinds,
+            "drill": self.drills,
+            "fault": self.faults,
+            "cue": self.cues,
+        }
+        for form, slot, value in self.shorthand.meanings():
+            if value not in known.get(slot, ()):
+                raise ValueError(
+                    f'the short form "{form}" means {slot} "{value}", which is not in the language'
+                )
         return self
 
     def takes_side(self, joint: str, motion: str | None) -> bool:

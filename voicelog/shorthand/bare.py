@@ -8,7 +8,7 @@ from voicelog.shorthand.words import LOOSE_DASH, Word
 _LEAST_RANGE_DEG = 11
 """From here on a number cannot be pain."""
 _MEASURED = frozenset({"range_deg", "onset_deg", "pain"})
-_JOINS = frozenset({"-", "/", ".", "#"})
+_JOINS = frozenset({"-", "/", ".", "#", "+"})
 
 
 def bare_numbers(
@@ -23,9 +23,12 @@ def bare_numbers(
     found: list[Claim] = []
     for at in sorted(alone, key=lambda at: -float(words[at].text)):
         value = float(words[at].text)
-        slots = ("range_deg",) if value >= _LEAST_RANGE_DEG else ("range_deg", "pain")
+        free = tuple(slot for slot in ("range_deg", "pain") if slot not in filled)
+        if value >= _LEAST_RANGE_DEG:
+            free = ("range_deg",)
         later = _goes_on(words, at, claims)
-        free = (later,) if later else tuple(slot for slot in slots if slot not in filled)
+        if later:
+            free = (later,)
         if free:
             choices = tuple((slot, int(value)) for slot in free if _holds(value, limits[slot]))
             claim = Claim(at, at + 1, free[0], choices, "span" if later else "unit")

@@ -1,16 +1,18 @@
 """What the words found say once their neighbours are heard: denied, hedged, or sure."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, replace
 from enum import IntEnum
 
-from voicelog.grammar.abbreviations import Abbreviations, Doubtful
+from voicelog.grammar.abbreviations import Doubtful
 from voicelog.shorthand.finder import Found
 from voicelog.shorthand.lexicon import CONTROLS, FILLERS, PAIN, Choice
 from voicelog.shorthand.words import LOOSE_DASH, Word
 
 _DENIABLE = frozenset({"quality", "outcome", "end_feel", "joining", PAIN})
 _OF_PAIN = frozenset({"quality", "pain", "onset_deg"})
+_MEASURED = frozenset({"pain", "range_deg", "onset_deg"})
+_FELT = frozenset({"quality"})
 _PAUSES = frozenset({",", ";", ".", "|", LOOSE_DASH})
 
 
@@ -40,13 +42,13 @@ class Gap(IntEnum):
 class Neighbours:
     """The things found in a line, and how near they stand to each other."""
 
-    def __init__(self, found: list[Found], words: tuple[Word, ...], data: Abbreviations) -> None:
-        small = data.small
-        self._most_sets = data.most_sets
+    def __init__(
+        self, found: list[Found], words: tuple[Word, ...], fillers: Set[str], most_sets: int
+    ) -> None:
+        self._most_sets = most_sets
         self.found = [one for one in found if _control(one) != FILLERS]
         self.words = words
         self.used = {at for one in found if _control(one) == FILLERS for at in _places(one)}
-        fillers = {filler.lower() for filler in small.fillers}
         self._quiet = self.used | {
             at for at, word in enumerate(words) if word.text.lower() in fillers
         }
@@ -62,7 +64,13 @@ class Neighbours:
         """What stands between two things found, or None where there is no such thing."""
         if left < 0 or right >= len(self.found):
             return None
-        between = range(self.found[left].end, self.found[right].start)
+        return self._gap_or_end(left, right)
+
+    def _gap_or_end(self, left: int, right: int) -> Gap:
+        """The same, the ends of the line standing for things not found."""
+        start = self.found[left].end if left >= 0 else 0
+        end = self.found[right].start if right < len(self.found) else len(self.words)
+        between = range(start, end)
         words = any(at not in self._quiet for at in between)
         return Gap(2 * words + any(self.words[at].text in _PAUSES for at in between))
 
@@ -78,21 +86,25 @@ class Neighbours:
             if _control(one) or at in self._denied or not one.slots:
                 continue
             start, end = self._widened.get(at, (one.start, one.end))
-            doubt = self._doubts.get(at) or self._own_doubt(at, one)
+            doubt = self._doubts.get(at) or self._own_doubt(at, one) or self._strangers(at, one)
             for claim in _doses(list(_said(one, limits)), self._most_sets, limits):
                 claims.append(replace(claim, start=start, end=end, doubt=claim.doubt or doubt))
         return claims
 
     def _own_doubt(self, at: int, one: Found) -> Doubtful | None:
-        if one.mended:
-            return "spelling"
-        if one.doubtful:
-            return "unit" if one.numbers and len(one.numbers) == 1 else "wary"
-        if one.beside is None:
-            return None
+        if one.doubt or one.beside is None:
+            return one.doubt
         near = [at + step for step in (-1, 1) if self.gap(*sorted((at, at + step))) == Gap.NOTHING]
         sure = any(self.found[other].slots & set(one.beside) for other in near)
         return None if sure else "wary"
+
+    def _strangers(self, at: int, one: Found) -> Doubtful | None:
+        """Words of which nothing was made may change the number or quality beside them."""
+        sides = {"before": (at - 1, at), "after": (at, at + 1)}
+        if not one.slots & _MEASURED:
+            sides.pop("after")
+        strange = any(self._gap_or_end(*pair) == Gap.WORDS for pair in sides.values())
+        return "strange" if strange and one.slots & (_MEASURED | _FELT) else None
 
     def _hear(self, at: int, one: Found) -> None:
         control = _control(one)
@@ -114,7 +126,8 @@ class Neighbours:
             return (at - 1,)
         if one.end < len(self.words) and self.words[one.end].start == self.words[one.end - 1].end:
             return (at + 1,)
-        return (at - 1, at + 1)
+        near = [o for o in (at - 1, at + 1) if self.gap(*sorted((at, o))) == Gap.NOTHING]
+        return tuple(o for o in near if self.found[o].slots & (_MEASURED | _FELT)) or (at - 1,)
 
     def _deny(self, at: int, gap: Gap | None) -> None:
         if gap == Gap.NOTHING:

@@ -10,6 +10,7 @@ from spacy.matcher import Matcher, PhraseMatcher
 from spacy.tokens import Doc, Span
 from spacy.util import filter_spans
 
+from voicelog.grammar.abbreviations import Doubtful
 from voicelog.grammar.language import LanguageData
 from voicelog.shorthand.lexicon import (
     NO_PLACE,
@@ -20,9 +21,9 @@ from voicelog.shorthand.lexicon import (
     split_pattern,
     terms,
 )
-from voicelog.shorthand.words import Cutter, Word
+from voicelog.shorthand.words import LOOSE_DASH, NUMBER, Cutter, Word
 
-_NUMBER = {"TEXT": {"REGEX": r"^-?[0-9]+(\.[0-9]+)?$"}}
+_NUMBER = {"TEXT": {"REGEX": f"^{NUMBER}$"}}
 _LEAST_TYPED, _LEAST_MEANT, _LONG = 4, 5, 8
 """Letters a word must have to be mended, that the word meant must have, and from which on a word
 two letters away counts as another reading."""
@@ -41,8 +42,7 @@ class Found:
     choices: tuple[Choice, ...] = ()
     numbers: tuple[tuple[str, str], ...] = ()
     beside: tuple[str, ...] | None = None
-    doubtful: bool = False
-    mended: bool = False
+    doubt: Doubtful | None = None
 
     @property
     def slots(self) -> frozenset[str]:
@@ -55,6 +55,7 @@ class Finder:
 
     def __init__(self, language: LanguageData) -> None:
         self._language = language
+        self._hedges = frozenset(language.shorthand.small.hedges)
         self._vocab = spacy.blank(language.code).vocab
         self._phrases = PhraseMatcher(self._vocab, attr="LOWER")
         self._written = PhraseMatcher(self._vocab, attr="ORTH")
@@ -84,7 +85,9 @@ class Finder:
             return found
         again = self._matches([mended.get(at, text) for at, text in enumerate(texts)])
         return [
-            replace(one, mended=any(at in mended for at in range(one.start, one.end)))
+            replace(one, doubt="spelling")
+            if mended.keys() & set(range(one.start, one.end))
+            else one
             for one in again
         ]
 
@@ -101,14 +104,16 @@ class Finder:
 
     def _add_pattern(self, pattern: Pattern) -> set[str]:
         small = self._language.shorthand.small
-        between = {"LOWER": {"IN": small.between + small.hedges}, "OP": "*"}
+        between = {"LOWER": {"IN": [*small.between, *self._hedges]}, "OP": "*"}
         spelled: set[str] = set()
-        for spans in (False, True):
+        parts = split_pattern(pattern)
+        for spanned in (None, *(text for kind, text in parts if kind == "slot")):
             tokens: list[dict[str, Any]] = []
             slots: list[str | None] = []
-            for kind, text in split_pattern(pattern):
+            for kind, text in parts:
                 if kind == "word":
                     words = [word.text.lower() for word in self.cutter.cut(text)]
+                    words = ["-" if word == LOOSE_DASH else word for word in words]
                     tokens += [{"LOWER": word} for word in words]
                     slots += [None] * len(words)
                     spelled.update(words)
@@ -118,7 +123,7 @@ class Finder:
                     slots.append(None)
                 tokens.append(_NUMBER)
                 slots.append(text)
-                if spans and text == pattern.slot:
+                if text == spanned:
                     tokens += [{"LOWER": {"IN": small.to}}, _NUMBER]
                     slots += [None, text]
             key = f"pattern {len(self._slots)}"
@@ -144,7 +149,9 @@ class Finder:
             numbers = tuple((slot, text) for slot, text in at if slot)
             if pattern.slot == NO_PLACE:
                 numbers = ()
-            one = Found(start, end, (), numbers, doubtful=pattern.doubtful)
+            hedged = any(text.lower() in self._hedges for text in texts[start:end])
+            doubt: Doubtful | None = "unit" if pattern.doubtful else None
+            one = Found(start, end, (), numbers, doubt="hedged" if hedged else doubt)
             found.setdefault((start, end), one)
             spans.append(Span(doc, start, end))
         kept = sorted({(span.start, span.end) for span in filter_spans(spans)})

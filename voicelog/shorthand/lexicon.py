@@ -69,7 +69,7 @@ def _wary(slot: str, means: list[str]) -> tuple[Choice, ...]:
 def _spoken(language: LanguageData) -> Iterator[Term]:
     """What may be said may be typed."""
     slots: dict[str, Names] = {
-        name: getattr(language.slots, name) for name in language.slots.model_fields_set
+        name: getattr(language.slots, name) for name in type(language.slots).model_fields
     }
     slots["joint"] = {name: joint.spoken for name, joint in language.joints.items()}
     slots |= {"motion": language.motions, "drill": language.drills}

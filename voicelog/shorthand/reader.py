@@ -77,7 +77,8 @@ class Shorthand:
     def _neighbours(self, words: tuple[Word, ...], mend: bool) -> "Neighbours":
         from voicelog.shorthand.claims import Neighbours
 
-        return Neighbours(self._finder.find(words, mend), words, self._language.shorthand)
+        found = self._finder.find(words, mend)
+        return Neighbours(found, words, self._fillers, self._language.shorthand.most_sets)
 
     def _note(self, text: str, words: tuple[Word, ...]) -> Reading | None:
         """A note when the text opens with the word for it and a colon, or that word alone."""

@@ -9,7 +9,9 @@ from voicelog.grammar.template import match
 
 LOOSE_DASH = "—"
 """Stands for a dash with space beside it, which separates; a tight one joins."""
-_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?")
+NUMBER = r"-?[0-9]{1,6}(\.[0-9]{1,6})?"
+"""Longer ones are no numbers of a record, and slow to turn into one."""
+_NUMBER = re.compile(NUMBER)
 _WORDS = re.compile(
     r"(?<![\w)/])-[0-9]+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)?|[^\W\d_]+(?:'[^\W\d_]+)*|[^\s]"
 )
