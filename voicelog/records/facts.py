@@ -2,6 +2,8 @@
 
 from typing import TypeVar
 
+from pydantic import BaseModel
+
 from voicelog.records.scales import ChangeRating, FunctionScore
 from voicelog.records.screen import Clearance, ScreenAnswer
 
@@ -9,7 +11,7 @@ ClientFact = ScreenAnswer | Clearance | FunctionScore | ChangeRating
 """Each carries its client, its time and who put it on file; it is added to, never changed."""
 Fact = TypeVar("Fact", bound=ClientFact)
 
-KINDS: dict[type[ClientFact], str] = {
+KINDS: dict[type[BaseModel], str] = {
     ScreenAnswer: "answer",
     Clearance: "clearance",
     FunctionScore: "function",
