@@ -1,0 +1,37 @@
+"""Runs the command as a person would, with settings and data of its own."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+Run = Callable[..., subprocess.CompletedProcess[str]]
+
+
+@pytest.fixture(scope="session")
+def voicelog() -> Run:
+    """`voicelog(*arguments, folder=…)`: settings, data and home all lie in the folder."""
+
+    def run(*arguments: str, folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
+        own = {
+            "HOME": str(folder),
+            "VOICELOG_SETTINGS": str(folder / "settings.toml"),
+            "VOICELOG_DATA_FOLDER": str(folder / "data"),
+            "COLUMNS": "120",
+        }
+        return subprocess.run(
+            [sys.executable, "-m", "voicelog", *arguments],
+            capture_output=True,
+            text=True,
+            stdin=subprocess.DEVNULL,
+            env=os.environ | own | environment,
+            cwd=ROOT,
+            check=False,
+            timeout=300,
+        )
+
+    return run
