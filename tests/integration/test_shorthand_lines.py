@@ -80,6 +80,8 @@ def test_what_was_not_read_is_shown(shorthand: Shorthand, figures: Any) -> None:
         ("R shoulder DF", "motion", ("dorsiflexion",)),
         ("bridge 10x3", "reps", (10, 3)),
         ("LB? bridge", "band", ("light",)),
+        ("unable to reproduce pain R hip IR", "outcome", ("unable",)),
+        ("pain decreased from 6/10 to 3/10", "pain", (6, 3)),
     ],
 )
 def test_a_doubt_offers_what_it_may_mean(
@@ -111,7 +113,7 @@ def test_a_note_yields_suggestions_and_nothing_else(shorthand: Shorthand) -> Non
     assert found == {
         ("side", ("right",), "R"),
         ("joint", ("hip",), "hip"),
-        ("quality", ("sharp",), "sharp"),
+        ("quality", (("sharp",),), "sharp"),
         ("pain", (4,), "4/10"),
         ("fault", ("heel lifting",), "heel lifting"),
     }

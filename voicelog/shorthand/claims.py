@@ -13,6 +13,7 @@ _DENIABLE = frozenset({"quality", "outcome", "end_feel", "joining", PAIN})
 _OF_PAIN = frozenset({"quality", "pain", "onset_deg"})
 _MEASURED = frozenset({"pain", "range_deg", "onset_deg"})
 _FELT = frozenset({"quality"})
+_NEED_ALL_WORDS = _MEASURED | {"outcome"}
 _PAUSES = frozenset({",", ";", ".", "|", LOOSE_DASH})
 
 
@@ -99,12 +100,12 @@ class Neighbours:
         return None if sure else "wary"
 
     def _strangers(self, at: int, one: Found) -> Doubtful | None:
-        """Words of which nothing was made may change the number or quality beside them."""
+        """Words of which nothing was made may change the result beside them."""
         sides = {"before": (at - 1, at), "after": (at, at + 1)}
-        if not one.slots & _MEASURED:
+        if not one.slots & _NEED_ALL_WORDS:
             sides.pop("after")
         strange = any(self._gap_or_end(*pair) == Gap.WORDS for pair in sides.values())
-        return "strange" if strange and one.slots & (_MEASURED | _FELT) else None
+        return "strange" if strange and one.slots & (_NEED_ALL_WORDS | _FELT) else None
 
     def _hear(self, at: int, one: Found) -> None:
         control = _control(one)
@@ -114,7 +115,10 @@ class Neighbours:
         elif control == "denials_after":
             self._deny(at - 1, before)
         elif control == "hedges":
-            self._hedge(at, at + 1 if after == Gap.NOTHING else at - 1)
+            if after == Gap.NOTHING:
+                self._hedge(at, at + 1)
+            elif at and self.found[at - 1].slots & (_MEASURED | _FELT):
+                self._hedge(at, at - 1)
         elif control == "hedges_after":
             for other in self._hedged(at):
                 self._hedge(at, other)

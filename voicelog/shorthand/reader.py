@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from voicelog.grammar.abbreviations import Doubtful
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar.parse import SlotValue
+from voicelog.grammar.parse import MANY, SlotValue
 from voicelog.shorthand.reading import Doubt, Place, Reading, Suggestion
 from voicelog.shorthand.words import Word
 
@@ -69,7 +69,7 @@ class Shorthand:
             typed = text[slice(*place)]
             if len(typed) < _LEAST_SHORT and typed.islower():
                 continue
-            choices = tuple(value for _, value in claim.choices)
+            choices = tuple(_as_held(slot, value) for slot, value in claim.choices)
             reason = self._reason(claim.doubt, typed, choices) if claim.doubt else ""
             found.append(Suggestion(claim.slot, choices, place, reason))
         return tuple(found)
@@ -100,6 +100,10 @@ class Shorthand:
         flat = [", ".join(c) if isinstance(c, tuple) else str(c) for c in choices]
         template = self._language.shorthand.reasons[why]
         return template.format(text=typed, choices=", ".join(flat))
+
+
+def _as_held(slot: str, value: SlotValue) -> SlotValue:
+    return (str(value),) if slot in MANY and not isinstance(value, tuple) else value
 
 
 def _spans(settled: "Settled", words: tuple[Word, ...]) -> dict[str, tuple[Place, ...]]:
