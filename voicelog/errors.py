@@ -8,6 +8,7 @@
     ├── SpeechError          the read-back voice cannot be used
     ├── StoreError           records cannot be read or kept
     │   └── StaleVersion     somebody else wrote a newer version first
+    ├── SafetyError          the safety screen stands against trials, or is not on file
     └── ExportError          a note cannot be written
 
 Silence, a mishearing and a value out of range are no errors: they are values of the dialogue.
@@ -62,6 +63,10 @@ class StoreError(VoicelogError):
 
 class StaleVersion(StoreError):
     """Somebody else wrote a newer version of the entry first; nothing was overwritten."""
+
+
+class SafetyError(VoicelogError):
+    """The safety screen stands against trials, or is not on file."""
 
 
 class ExportError(VoicelogError):

@@ -1,12 +1,14 @@
 """Builds things, and alone does so: the rest of the shell is handed what it works with."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from voicelog.analysis.comparison import Comparer
+from voicelog.analysis.findings import Findings, findings
 from voicelog.analysis.reference_range import plausible_bounds
+from voicelog.analysis.safety import Screen
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.spoken import remark
 from voicelog.analysis.tables import Tables
@@ -25,6 +27,7 @@ from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 from voicelog.reference_tables import load_tables
+from voicelog.screening import on_file, screen_now
 from voicelog.settings import Settings
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
@@ -109,11 +112,25 @@ class House:
         occasion = Occasion(entry.client, entry.visit_id)
         return remark(entry, self.comparer.visit(occasion, [*records, entry]))
 
-    def setting(self, visit: Visit) -> Setting:
-        """What stays the same for a whole visit."""
+    def screen(self, store: Store, client: str) -> Screen:
+        """The safety screen of a client from all that is on file. Raises StoreError."""
+        return screen_now(store, self.tables.screen, client)
+
+    def findings(self, store: Store, visit: Visit, *, waiting: bool = False) -> Findings:
+        """What a visit says; with `waiting`, also what waits to be affirmed and is left out.
+
+        Raises StoreError.
+        """
+        records = store.records(visit.visit_id)
+        unconfirmed = store.unconfirmed(visit.visit_id) if waiting else ()
+        screen = on_file(store, self.tables.screen, visit.client)
+        return findings(visit, (*records, *unconfirmed), screen, self.comparer)
+
+    def setting(self, visit: Visit, cautions: Mapping[str, str] | None = None) -> Setting:
+        """What stays the same for a whole visit; `cautions` is what the screen says against."""
         stop_words = frozenset(word for rule in self.tables.stops for word in rule.qualities)
         by = self.settings.practitioner
-        return Setting(self.language, visit, by, self.plausible, stop_words)
+        return Setting(self.language, visit, by, self.plausible, stop_words, cautions or {})
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""

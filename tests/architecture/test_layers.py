@@ -28,7 +28,7 @@ ADAPTERS = {
     "exports": ("records", "analysis"),
     "shorthand": ("grammar", "records"),
 }
-SHELL = ("settings", "hearing", "live", "visits", "wiring")
+SHELL = ("settings", "hearing", "live", "visits", "screening", "asking", "wiring")
 ENTRY = ("cli", "__main__")
 FLOOR = "errors"
 ABOVE_CORE = {room: set(CORE) | set(ADAPTERS) | set(SHELL) for room in SHELL} | {

@@ -69,6 +69,8 @@ def propose(state: State, draft: Draft) -> Step:
     state, warning = _warn(state, draft.entry.content)
     asked, text = _next_question(state.setting, draft)
     if asked is None:
+        state, asked, text = _caution(state, draft.entry.content)
+    if asked is None:
         text = read_back(state, draft.entry)
     kept: tuple[Action, ...] = () if draft.kept else (Keep(draft.entry),)
     state = replace(state, draft=replace(draft, asked=asked), said=text)
@@ -111,6 +113,18 @@ def _is_unusual(setting: Setting, trial: Trial, checked: frozenset[str]) -> bool
         return False
     low, high = setting.plausible.get((trial.joint, trial.motion), (0, 180))
     return "range_deg" not in checked and not low <= trial.range_deg <= high
+
+
+def _caution(state: State, content: AnyContent) -> tuple[State, str | None, str]:
+    """The phase as a question, once in a visit, where the safety screen speaks against it."""
+    phase = content.phase if isinstance(content, Trial) else None
+    why = state.setting.cautions.get(phase) if phase else None
+    if phase is None or why is None or phase in state.warned:
+        return state, None, ""
+    language = state.setting.language
+    trial = prompts.read_back(language, Trial(phase=phase)).capitalize()
+    text = prompts.say(language, "caution", why=why, trial=trial)
+    return replace(state, warned=state.warned | {phase}), "phase", text
 
 
 def _warn(state: State, content: AnyContent) -> Step:

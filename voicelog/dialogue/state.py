@@ -27,6 +27,8 @@ class Setting:
     plausible: PlausibleRange = field(default_factory=dict)
     stop_words: frozenset[str] = frozenset()
     """Qualities at which testing should stop (numb, tingling …)."""
+    cautions: Mapping[str, str] = field(default_factory=dict)
+    """For a phase that the safety screen speaks against, what it says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class State:
     `carried` is the last trial, from which side, joint and motion carry over. `said` is the last
     sentence of the tool. `records` are the standing records of the visit, the one saved last at
     the end. `aside` are entries left unconfirmed. `versions` is the newest version number that the
-    store has of each entry. `warned` are stop words already prompted for.
+    store has of each entry. `warned` are stop words and phases already prompted for.
     """
 
     setting: Setting

@@ -1,0 +1,41 @@
+"""Numbers for the records of a visit, so that sentences can point at a row of a table."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from voicelog.analysis.caveats import Caveat
+from voicelog.analysis.comparison import Comparison
+from voicelog.analysis.direction import Direction
+from voicelog.records.content import Trial
+from voicelog.records.entry import Entry
+
+Names = Mapping[str, str]
+"""Entry id to the name it has in the table, such as "#2"."""
+
+
+def numbered(entries: Iterable[Entry]) -> dict[str, str]:
+    """Trials in the order given are #1, #2 …; other entries go by their time of day."""
+    names: dict[str, str] = {}
+    trials = 0
+    for entry in entries:
+        if isinstance(entry.content, Trial):
+            trials += 1
+            names[entry.entry_id] = f"#{trials}"
+        else:
+            names[entry.entry_id] = f"of {entry.spoken_at:%H:%M:%S}"
+    return names
+
+
+def name_caveat(caveat: Caveat, names: Names) -> Caveat:
+    """The caveat about names instead of ids; an id without a name stays."""
+    return replace(caveat, about=tuple(names.get(one, one) for one in caveat.about))
+
+
+def name_comparison(comparison: Comparison, names: Names) -> Comparison:
+    """The comparison with names in its caveats."""
+    return comparison._replace(caveats=tuple(name_caveat(c, names) for c in comparison.caveats))
+
+
+def name_direction(direction: Direction, names: Names) -> Direction:
+    """The direction with names in its caveats."""
+    return replace(direction, caveats=tuple(name_caveat(c, names) for c in direction.caveats))

@@ -1,0 +1,117 @@
+"""The safety screen of a client: keeping its answers and clearances, and what has to come first.
+
+Nothing here clears anybody. A clearance is one that a doctor gave elsewhere, put on file.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from voicelog.analysis.findings import OnFile
+from voicelog.analysis.safety import Screen, ScreenState, screen_state
+from voicelog.analysis.tables import ScreenItem
+from voicelog.dialogue.questions import Answer
+from voicelog.errors import SafetyError
+from voicelog.records.screen import Clearance, ScreenAnswer
+from voicelog.store.base import Store
+
+
+def on_file(store: Store, items: tuple[ScreenItem, ...], client: str) -> OnFile:
+    """Everything on file of the client's screen. Raises StoreError."""
+    return OnFile(items, store.facts(client, ScreenAnswer), store.facts(client, Clearance))
+
+
+def screen_now(store: Store, items: tuple[ScreenItem, ...], client: str) -> Screen:
+    """The client's screen from all that is on file. Raises StoreError."""
+    found = on_file(store, items, client)
+    return screen_state(client, items, found.answers, found.clearances)
+
+
+def keep_answers(
+    store: Store, client: str, answers: Mapping[str, Answer], by: str, at: datetime
+) -> None:
+    """Put answers to questions, by their ids, on file. Raises StoreError; then none is kept."""
+    store.add_facts(
+        *(
+            ScreenAnswer(client=client, item=item, answer=answer, asked_by=by, asked_at=at)
+            for item, answer in answers.items()
+        )
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A clearance as somebody outside gave it: by whom, when, and in what words."""
+
+    by: str
+    on: date
+    words: str
+    items: tuple[str, ...] = ()
+    """The questions it is for; empty for all that stand."""
+
+
+def keep_clearance(
+    store: Store, screen: Screen, client: str, given: Given, *, by: str, at: datetime
+) -> Clearance:
+    """Put a clearance on file for questions that stand. Raises SafetyError when there is none."""
+    standing = tuple(state.item.id for state in screen.items if state.stands)
+    if not standing:
+        raise SafetyError(
+            f"No answer of {client} waits for a clearance",
+            kept="Nothing was written",
+            do="Ask the screen first, or look at it with --show",
+        )
+    strange = [item for item in given.items if item not in standing]
+    if strange:
+        raise SafetyError(
+            f"No clearance is asked for {', '.join(strange)}",
+            kept="Nothing was written",
+            do=f"Name one of {', '.join(standing)}",
+        )
+    if given.on > at.date():
+        raise SafetyError(
+            f"A clearance of {given.on.isoformat()} has not been given yet",
+            kept="Nothing was written",
+            do="Give the day on which it was given",
+        )
+    clearance = Clearance(
+        client=client,
+        items=given.items or standing,
+        given_by=given.by,
+        given_on=given.on,
+        entered_by=by,
+        entered_at=at,
+        limits=given.words,
+    )
+    store.add_facts(clearance)
+    return clearance
+
+
+def check_before_trials(screen: Screen, client: str, *, later: bool) -> None:
+    """Raise SafetyError unless trials of this client may be recorded.
+
+    A refer-first answer without a clearance always stands in the way. Questions that nobody asked
+    do too, unless the practitioner puts them off (`later`).
+    """
+    if screen.state is ScreenState.BLOCKED:
+        reasons = "; ".join(
+            f"{state.item.id}: {state.item.act.rstrip('.')}" for state in screen.refer_first
+        )
+        raise SafetyError(
+            f"Refer {client} first, and record no trial ({reasons})",
+            kept="Nothing was recorded",
+            do="When a doctor has given clearance, put it on file: "
+            f'voicelog screen {client} --clearance "its words" --by NAME --on DATE',
+        )
+    if screen.missing and not later:
+        what = (
+            f"{len(screen.missing)} questions of the safety screen of {client} are not answered"
+            if screen.asked_by
+            else f"No safety screen of {client} is on file"
+        )
+        raise SafetyError(
+            what,
+            kept="Nothing was recorded",
+            do=f"Ask it now with: voicelog screen {client}. Or put it off with --screen-later, "
+            "which the note will say",
+        )
