@@ -5,7 +5,7 @@ A change within one visit is a change of symptoms on that day, never the effect 
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
@@ -126,7 +126,9 @@ def _not_better(
 ) -> tuple[PainChange | None, RangeChange | None]:
     """The same numbers without any label that speaks of better: a stop event takes it away."""
     if pain is not None and pain.label in (PainLabel.LOWER_BEYOND, PainLabel.LOWER_WITHIN):
-        pain = replace(pain, label=PainLabel.NOT_RATED)
+        pain = PainChange(pain.before, pain.after, PainLabel.NOT_RATED, pain.rule)
     if angle is not None and angle.label in (RangeLabel.MORE_BEYOND, RangeLabel.MORE_WITHIN):
-        angle = angle._replace(label=RangeLabel.NOT_RATED)
+        angle = RangeChange(
+            angle.before, angle.after, RangeLabel.NOT_RATED, angle.error, angle.onset
+        )
     return pain, angle

@@ -120,13 +120,12 @@ def directions(comparisons: Iterable[Comparison]) -> tuple[Direction, ...]:
 
 
 def _direction(movement: Movement, found: list[Comparison]) -> Direction:
-    gap, gap_caveats = _that_counts([c for c in found if c.phase == "gap"])
-    compression, compression_caveats = _that_counts([c for c in found if c.phase == "compression"])
-    verdicts: dict[TrialKind, Verdict | None] = {
-        "gap": None if gap is None else verdict(gap),
-        "compression": None if compression is None else verdict(compression),
-    }
-    eased = _eased(verdicts["gap"], verdicts["compression"])
+    gap, gap_verdict, gap_caveats = _that_counts([c for c in found if c.phase == "gap"])
+    press, press_verdict, press_caveats = _that_counts(
+        [c for c in found if c.phase == "compression"]
+    )
+    verdicts: dict[TrialKind, Verdict | None] = {"gap": gap_verdict, "compression": press_verdict}
+    eased = _eased(gap_verdict, press_verdict)
     retests = tuple(c for c in found if c.phase == "retest")
     missing = tuple(_NEEDS[need] for need in verdicts.items() if need in _NEEDS)
     if eased not in (Eased.NOT_ENOUGH, Eased.NEITHER) and not retests:
@@ -135,25 +134,28 @@ def _direction(movement: Movement, found: list[Comparison]) -> Direction:
         movement=movement,
         eased=eased,
         gap=gap,
-        compression=compression,
+        compression=press,
         trials=tuple(c for c in found if c.phase != "retest"),
         retests=retests,
         missing=missing,
         next_step=_next_step(eased, verdicts, any(c.stops for c in found)),
-        caveats=gap_caveats + compression_caveats,
+        caveats=gap_caveats + press_caveats,
     )
 
 
-def _that_counts(trials: list[Comparison]) -> tuple[Comparison | None, tuple[Caveat, ...]]:
+def _that_counts(
+    trials: list[Comparison],
+) -> tuple[Comparison | None, Verdict | None, tuple[Caveat, ...]]:
     """The latest trial with a verdict, or the latest of all; trials come in order of time."""
     if not trials:
-        return None, ()
-    spoken = [trial for trial in trials if verdict(trial) is not Verdict.NO_VERDICT]
+        return None, None, ()
+    judged = [(trial, verdict(trial)) for trial in trials]
+    spoken = [each for each in judged if each[1] is not Verdict.NO_VERDICT]
     caveats: tuple[Caveat, ...] = ()
-    if len({verdict(trial) for trial in spoken}) > 1:
-        about = tuple(trial.trial for trial in spoken)
+    if len(spoken) > 1 and len({each[1] for each in spoken}) > 1:
+        about = tuple(trial.trial for trial, _ in spoken)
         caveats = (Caveat(Doubt.DISAGREEING_TRIALS, about, (trials[0].phase,)),)
-    return (spoken or trials)[-1], caveats
+    return (*(spoken or judged)[-1], caveats)
 
 
 def _eased(gap: Verdict | None, compression: Verdict | None) -> Eased:

@@ -66,7 +66,7 @@ def sift(entries: Iterable[Entry]) -> Sifted:
     caveats: list[Caveat] = []
     for versions in _histories(entries):
         newest = versions[-1]
-        kept = newest if newest.status == "confirmed" else standing(versions)
+        kept = newest if newest.status == "confirmed" else standing(tuple(versions))
         if kept is None:
             if newest.status == "unconfirmed":
                 caveats.append(Caveat(Doubt.NOT_CONFIRMED, (newest.entry_id,)))
@@ -88,14 +88,15 @@ def _order(entry: Entry) -> tuple[datetime, bool, str]:
     return (entry.spoken_at, not baseline, entry.entry_id)
 
 
-def _histories(entries: Iterable[Entry]) -> Iterable[tuple[Entry, ...]]:
+def _histories(entries: Iterable[Entry]) -> Iterable[list[Entry]]:
+    """The versions of each entry, oldest first."""
     histories: dict[str, list[Entry]] = {}
     for entry in entries:
         histories.setdefault(entry.entry_id, []).append(entry)
     for versions in histories.values():
         if len(versions) > 1:
             versions.sort(key=lambda entry: entry.version)
-        yield tuple(versions)
+    return histories.values()
 
 
 def _unusable(entry: Entry) -> Doubt | None:
