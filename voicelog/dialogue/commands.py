@@ -14,7 +14,7 @@ from voicelog.dialogue.events import Heard, How
 from voicelog.dialogue.proposal import propose, read_back, revise
 from voicelog.dialogue.state import Draft, State, Step
 from voicelog.grammar.parse import Intent
-from voicelog.records.entry import Affirmation
+from voicelog.records.entry import Affirmation, Entry
 
 Command = Callable[[State, datetime, How], Step]
 
@@ -41,6 +41,12 @@ def correct(state: State, heard: Heard, intent: Intent) -> Step:
         what = prompts.read_back(state.setting.language, draft.entry.content)
         return _tell(state, "does_not_fit", what=what)
     return revise(state, draft, heard, intent)
+
+
+def dropped(state: State, entry: Entry) -> Step:
+    """The draft is gone; an earlier record of the same entry stays."""
+    was_saved = state.is_saved(entry.entry_id)
+    return _tell(replace(state, draft=None), "as_before" if was_saved else "not_kept")
 
 
 def _affirm(state: State, at: datetime, how: How) -> Step:
@@ -84,12 +90,10 @@ def _disregard(state: State, at: datetime, how: How) -> Step:
 
 
 def _drop(state: State, draft: Draft, at: datetime, how: How, why: str) -> Step:
-    dropped: tuple[Action, ...] = ()
+    """Drop the draft: it stays open until the store has said that it is dropped."""
     if state.newest(draft.entry.entry_id) >= draft.entry.version:
-        dropped = (Drop(draft.entry.drop(at, f"{why}, by {how}")),)
-    was_saved = state.is_saved(draft.entry.entry_id)
-    state, said = _tell(replace(state, draft=None), "as_before" if was_saved else "not_kept")
-    return state, (*dropped, *said)
+        return state, (Drop(draft.entry.drop(at, f"{why}, by {how}")),)
+    return dropped(state, draft.entry)
 
 
 def _has_value(draft: Draft) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from voicelog.dialogue import prompts
 from voicelog.dialogue.actions import EndVisit, Say, Signal
-from voicelog.dialogue.commands import command, correct
+from voicelog.dialogue.commands import command, correct, dropped
 from voicelog.dialogue.events import (
     Event,
     Heard,
@@ -36,8 +36,9 @@ def step(state: State, event: Event) -> Step:
             return command(state, name, at, "key")
         case Stored(entry, remark):
             return _stored(state, entry, remark)
-        case NotStored(_, trouble):
-            return _trouble(state, "not_stored", trouble=trouble)
+        case NotStored(entry, trouble):
+            prompt = "not_dropped" if entry.status == "dropped" else "not_stored"
+            return _trouble(state, prompt, trouble=trouble)
         case SoundLost():
             return _trouble(state, "sound_lost")
         case Stopped(at):
@@ -74,6 +75,8 @@ def _stored(state: State, entry: Entry, remark: str) -> Step:
     if entry.status == "unconfirmed" and draft is not None:
         same = (entry.entry_id, entry.version) == (draft.entry.entry_id, draft.entry.version)
         return replace(state, draft=replace(draft, kept=True) if same else draft), ()
+    if entry.status == "dropped":
+        return dropped(state, entry)
     if entry.status != "confirmed":
         return state, ()
     others = tuple(r for r in state.records if r.entry_id != entry.entry_id)
