@@ -33,6 +33,7 @@ class Verdict(StrEnum):
     EASED = "eased"
     NOT_EASED = "not eased"
     STOPPED = "stopped"
+    UNABLE = "unable"
     NO_VERDICT = "no verdict"
 
 
@@ -45,6 +46,8 @@ class Missing(StrEnum):
     COMPRESSION_NUMBERS = "compression numbers"
     GAP_WITHOUT_STOP = "gap without stop"
     COMPRESSION_WITHOUT_STOP = "compression without stop"
+    GAP_POSSIBLE = "gap possible"
+    COMPRESSION_POSSIBLE = "compression possible"
     RETEST = "retest"
 
 
@@ -83,9 +86,11 @@ _NEEDS: dict[tuple[TrialKind, Verdict | None], Missing] = {
     ("gap", None): Missing.GAP_TRIAL,
     ("gap", Verdict.NO_VERDICT): Missing.GAP_NUMBERS,
     ("gap", Verdict.STOPPED): Missing.GAP_WITHOUT_STOP,
+    ("gap", Verdict.UNABLE): Missing.GAP_POSSIBLE,
     ("compression", None): Missing.COMPRESSION_TRIAL,
     ("compression", Verdict.NO_VERDICT): Missing.COMPRESSION_NUMBERS,
     ("compression", Verdict.STOPPED): Missing.COMPRESSION_WITHOUT_STOP,
+    ("compression", Verdict.UNABLE): Missing.COMPRESSION_POSSIBLE,
 }
 _STEPS = {
     Eased.GAP: NextStep.TRAIN_GAP,
@@ -102,7 +107,8 @@ def verdict(comparison: Comparison) -> Verdict:
     pain = None if comparison.pain is None else comparison.pain.label
     angle = None if comparison.range is None else comparison.range.label
     if pain is None and angle is None:
-        return Verdict.NO_VERDICT
+        unable = any(caveat.doubt is Doubt.UNABLE for caveat in comparison.caveats)
+        return Verdict.UNABLE if unable else Verdict.NO_VERDICT
     if pain is PainLabel.LOWER_BEYOND:
         return Verdict.EASED
     higher = pain in (PainLabel.HIGHER_WITHIN, PainLabel.HIGHER_BEYOND)
@@ -164,7 +170,7 @@ def _eased(gap: Verdict | None, compression: Verdict | None) -> Eased:
         return Eased.BOTH
     if pair == (Verdict.NOT_EASED, Verdict.NOT_EASED):
         return Eased.NEITHER
-    against = (Verdict.NOT_EASED, Verdict.STOPPED)
+    against = (Verdict.NOT_EASED, Verdict.STOPPED, Verdict.UNABLE)
     if gap is Verdict.EASED and compression in against:
         return Eased.GAP
     if compression is Verdict.EASED and gap in against:
@@ -177,6 +183,8 @@ def _next_step(eased: Eased, verdicts: dict[TrialKind, Verdict | None], stopped:
         return NextStep.REVIEW_STOP
     if eased is not Eased.NOT_ENOUGH:
         return _STEPS[eased]
+    if Verdict.UNABLE in verdicts.values():
+        return NextStep.REASSESS
     if Verdict.NO_VERDICT in verdicts.values():
         return NextStep.TAKE_NUMBERS
     return NextStep.TRY_GAP if verdicts["gap"] is None else NextStep.TRY_COMPRESSION

@@ -37,6 +37,8 @@ _MISSING = {
     Missing.COMPRESSION_NUMBERS: "numbers of the compression trial that compare with a baseline",
     Missing.GAP_WITHOUT_STOP: "a gap trial without a stop event",
     Missing.COMPRESSION_WITHOUT_STOP: "a compression trial without a stop event",
+    Missing.GAP_POSSIBLE: "a gap trial that could be done",
+    Missing.COMPRESSION_POSSIBLE: "a compression trial that could be done",
     Missing.RETEST: "a retest",
 }
 _NEXT = {

@@ -85,6 +85,18 @@ def test_a_stop_event_is_never_read_as_ease_and_asks_for_review(directed: Direct
     assert other_eased.next_step is NextStep.REVIEW_STOP
 
 
+def test_a_trial_that_could_not_be_done_is_not_asked_for_again(
+    trial: Make, directed: Directed
+) -> None:
+    unable = trial("u", 2, "compression", outcome="unable")
+    eased = directed(3, None, unable)
+    assert eased.eased is Eased.GAP
+    assert eased.missing == (Missing.COMPRESSION_POSSIBLE, Missing.RETEST)
+    not_eased = directed(6, None, unable)
+    assert not_eased.eased is Eased.NOT_ENOUGH
+    assert not_eased.next_step is NextStep.REASSESS
+
+
 def test_trials_that_disagree_are_said_and_the_latest_counts(
     trial: Make, directed: Directed
 ) -> None:
