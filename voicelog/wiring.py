@@ -88,12 +88,14 @@ class House:
     @cached_property
     def plausible(self) -> PlausibleRange:
         """Angles that are taken without asking back, from the reference tables."""
+        manners = (None, *self.language.slots.manner)
         found = {}
         for joint, data in self.language.joints.items():
             for motion in data.motions:
-                bounds = plausible_bounds(self.tables, joint, motion)
-                if bounds is not None:
-                    found[joint, motion] = (bounds.low_deg, bounds.high_deg)
+                bounds = [plausible_bounds(self.tables, joint, motion, manner=m) for m in manners]
+                highs = [b.high_deg for b in bounds if b is not None]
+                if highs:
+                    found[joint, motion] = (0, max(highs))
         return found
 
     @cached_property
