@@ -19,5 +19,7 @@ def test_every_prompt_is_used() -> None:
     prompts = tomllib.loads((language_folder() / "prompts.toml").read_text(encoding="utf-8"))
     code = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "voicelog").rglob("*.py"))
     strings = set(re.findall(r'"([a-z_]+)"', code))
-    unused = {name for name in prompts if name not in strings and not name.startswith("ask_")}
+    unused = {
+        name for name in prompts if name not in strings and not name.startswith(("ask_", "screen_"))
+    }
     assert not unused
