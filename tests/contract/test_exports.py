@@ -112,7 +112,7 @@ def test_the_folder_is_the_list_of_formats() -> None:
 
 
 def test_an_unknown_format_names_the_known_ones() -> None:
-    for name in ("pdf", "base", "files", "../csv", ""):
+    for name in ("pdf", "base", "files", "markup", "note_findings", "../csv", ""):
         with pytest.raises(ExportError) as caught:
             load(name)
         assert "csv, json, markdown" in caught.value.do
@@ -177,17 +177,17 @@ def items(text: str, heading: str) -> list[str]:
 
 def test_the_note_has_one_row_for_each_trial() -> None:
     assert rows(load("markdown").render(WITH_UNCONFIRMED)) == [
-        ["Movement", "Phase", "Range", "Pain 0-10", "Quality", "End feel", "Remarks"],
+        ["No.", "Movement", "Phase", "Range", "Pain 0-10", "Quality", "End feel", "Remarks"],
         [
-            *("left ankle dorsiflexion", "baseline", "pain starts at 12°", "6"),
+            *("1", "left ankle dorsiflexion", "baseline", "pain starts at 12°", "6"),
             *("sharp, pinching", "firm"),
             "weight bearing, half kneeling, measured with inclinometer",
         ],
         [
-            *("left ankle dorsiflexion", "gap", "0°", "0", "", "firm"),
+            *("2", "left ankle dorsiflexion", "gap", "0°", "0", "", "firm"),
             "weight bearing, half kneeling, measured with inclinometer",
         ],
-        ["neck rotation", "retest", "", "", "", "", "pain free rep"],
+        ["3", "neck rotation", "retest", "", "", "", "", "pain free rep"],
     ]
 
 
@@ -257,7 +257,7 @@ def as_seen(text: str) -> str:
 @given(NASTY)
 def test_no_word_in_a_table_can_act_as_markup(text: str) -> None:
     (_, row) = rows(load("markdown").render(one(Trial(joint=text, end_feel=text, phase="gap"))))
-    assert row == [as_seen(text), "gap", "", "", "", as_seen(text), ""]
+    assert row == ["1", as_seen(text), "gap", "", "", "", as_seen(text), ""]
 
 
 @given(NASTY)
@@ -272,7 +272,10 @@ def test_no_word_in_a_list_can_act_as_markup(text: str) -> None:
 
 def test_the_object_holds_every_record_as_it_was_kept() -> None:
     found = json.loads(load("json").render(WITH_UNCONFIRMED))
-    assert list(found) == ["schema_version", "caution", "visit", "records", "unconfirmed"]
+    assert list(found) == [
+        *("schema_version", "caution", "visit", "records", "unconfirmed", "findings"),
+    ]
+    assert found["findings"] is None
     assert found["schema_version"] == 1
     assert Visit.model_validate_json(json.dumps(found["visit"])) == VISIT
     kept = [Entry.model_validate_json(json.dumps(record)) for record in found["records"]]

@@ -4,7 +4,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from voicelog.analysis.caveats import Caveat
-from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.direction import Direction
 from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
@@ -22,8 +21,13 @@ def numbered(entries: Iterable[Entry]) -> dict[str, str]:
             trials += 1
             names[entry.entry_id] = f"#{trials}"
         else:
-            names[entry.entry_id] = f"of {entry.spoken_at:%H:%M:%S}"
+            names[entry.entry_id] = f"{entry.spoken_at:%H:%M:%S}"
     return names
+
+
+def by_day(entries: Iterable[Entry]) -> dict[str, str]:
+    """Entries by the day they were spoken, for sentences about several visits."""
+    return {entry.entry_id: entry.spoken_at.date().isoformat() for entry in entries}
 
 
 def name_caveat(caveat: Caveat, names: Names) -> Caveat:
@@ -31,11 +35,7 @@ def name_caveat(caveat: Caveat, names: Names) -> Caveat:
     return replace(caveat, about=tuple(names.get(one, one) for one in caveat.about))
 
 
-def name_comparison(comparison: Comparison, names: Names) -> Comparison:
-    """The comparison with names in its caveats."""
-    return comparison._replace(caveats=tuple(name_caveat(c, names) for c in comparison.caveats))
-
-
 def name_direction(direction: Direction, names: Names) -> Direction:
     """The direction with names in its caveats."""
-    return replace(direction, caveats=tuple(name_caveat(c, names) for c in direction.caveats))
+    caveats = tuple(name_caveat(caveat, names) for caveat in direction.caveats)
+    return replace(direction, caveats=caveats)

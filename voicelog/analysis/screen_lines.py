@@ -14,7 +14,7 @@ def screen_lines(screened: ScreenOfVisit) -> tuple[str, ...]:
     """Where the screen of a visit stood, a sentence or two to a line."""
     screen = screened.screen
     if not screen.asked_by:
-        return (f"{NOT_ON_FILE} Nobody asked before these trials.",)
+        return (NOT_ON_FILE,)
     lines: tuple[str, ...] = ()
     if not screened.before:
         lines = ("No safety screen was on file when this visit began.",)
@@ -36,7 +36,7 @@ def asked(screen: Screen) -> str:
     return f"asked by {' and '.join(screen.asked_by)} on {on}"
 
 
-def cautions(screen: Screen) -> dict[TrialKind, str]:
+def cautions(screen: Screen) -> dict[str, str]:
     """For each kind of trial that the screen closes, what it says against it."""
     return {kind: " ".join(_against(screen, kind)) for kind in screen.closed}
 

@@ -11,13 +11,18 @@ import typer
 from rich.console import Console
 
 from voicelog.cli import (
+    caseload,
     check,
+    compare,
     demo,
     devices,
     export,
     listen,
     model,
     phrases,
+    progress,
+    scales,
+    screen_client,
     transcribe,
     visits,
 )
@@ -33,10 +38,15 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command("demo")(demo.demo)
+app.command("screen")(screen_client.screen)
 app.command("listen")(listen.listen)
 app.command("transcribe")(transcribe.transcribe)
 app.command("phrases")(phrases.phrases)
 app.command("visits")(visits.visits)
+app.command("compare")(compare.compare)
+app.command("progress")(progress.progress)
+app.command("scale")(scales.scale)
+app.command("caseload")(caseload.caseload)
 app.command("export")(export.export)
 app.command("check")(check.check)
 app.command("devices")(devices.devices)

@@ -14,10 +14,12 @@ from voicelog.audio.paced import Paced
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.options import Engine, house
 from voicelog.cli.session import Session, Way
+from voicelog.dialogue.questions import Answer
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.files import write_text
 from voicelog.package_files import package_path
+from voicelog.screening import keep_answers
 
 CLIENT = "C-014"
 RECORDING = "audio_fixtures/visit.flac"
@@ -47,6 +49,8 @@ def demo(
     source: Source = SoundFile(recording)
     store = built.store()
     try:
+        asked: dict[str, Answer] = {item.id: "no" for item in built.tables.screen}
+        keep_answers(store, CLIENT, asked, built.settings.practitioner, began)
         session = Session(built, store, CLIENT, way)
         session.run(Paced(source) if real_time else source)
         console = Console(highlight=False)
@@ -54,7 +58,8 @@ def demo(
         session.summary()
         visit = store.visit(session.visit.visit_id)
         note = load("markdown")
-        text = note.render(VisitRecords(visit, store.records(visit.visit_id)))
+        records, found = store.records(visit.visit_id), built.findings(store, visit)
+        text = note.render(VisitRecords(visit, records, findings=found))
     finally:
         store.close()
     path = folder / f"{visit.visit_id}{note.SUFFIX}"

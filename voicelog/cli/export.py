@@ -33,11 +33,13 @@ def export(
     Example: voicelog export last --format markdown -o note.md
     """
     chosen = load(one_of(format, formats(), "--format"))
-    store = house(data).store()
+    built = house(data)
+    store = built.store()
     try:
         found = find_visit(store, visit)
         waiting = store.unconfirmed(found.visit_id) if unconfirmed else ()
-        text = chosen.render(VisitRecords(found, store.records(found.visit_id), waiting))
+        records = store.records(found.visit_id)
+        text = chosen.render(VisitRecords(found, records, waiting, built.findings(store, found)))
     finally:
         store.close()
     if output is None:

@@ -15,6 +15,7 @@ from voicelog.cli.options import DataFolder, Engine, client_code, house
 from voicelog.cli.session import Session, Way
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.live import Key, Live
+from voicelog.screening import check_before_trials
 
 KEYS: dict[str, Key] = {
     "\r": "affirm",
@@ -48,6 +49,12 @@ def listen(
     new_visit: Annotated[
         bool, typer.Option("--new-visit", help="Do not take up a visit that broke off.")
     ] = False,
+    screen_later: Annotated[
+        bool,
+        typer.Option(
+            "--screen-later", help="Go on without a whole safety screen; the note says so."
+        ),
+    ] = False,
     engine: Engine = None,
     data: DataFolder = None,
 ) -> None:
@@ -69,6 +76,7 @@ def listen(
         way = Way(lambda s: datetime.now(UTC), voice, events, new_visit, engine)
     store = built.store()
     try:
+        check_before_trials(built.screen(store, code), code, later=screen_later)
         session = Session(built, store, code, way)
         _run(session, source, keys=audio is None)
         if not events:

@@ -1,9 +1,13 @@
-"""Options that several commands share."""
+"""What several commands share: options, and the look of a list."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
 
 import typer
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
 
 from voicelog.settings import load_settings
 from voicelog.wiring import ENGINES, House
@@ -15,6 +19,10 @@ Engine = Annotated[
 DataFolder = Annotated[
     Path | None,
     typer.Option("--data", help="Folder of the records. Default: as in settings.", metavar="DIR"),
+]
+
+ClientArgument = Annotated[
+    str, typer.Argument(help="The practice's code for the client.", metavar="CLIENT")
 ]
 
 
@@ -33,7 +41,7 @@ def one_of(value: str, allowed: tuple[str, ...], option: str) -> str:
     return value
 
 
-def client_code(value: str) -> str:
+def client_code(value: str, option: str = "--client") -> str:
     """A client's code, checked. Raises typer.BadParameter."""
     from pydantic import TypeAdapter, ValidationError
 
@@ -45,5 +53,15 @@ def client_code(value: str) -> str:
         raise typer.BadParameter(
             "use the practice's own short code of letters, digits, dots and dashes, such as C-014;"
             " never a name",
-            param_hint="--client",
+            param_hint=option,
         ) from None
+
+
+def bullets(console: Console, heading: str, lines: Iterable[str]) -> None:
+    """A heading with a line for each sentence, wrapped under its own start; nothing when empty."""
+    table = Table("", "", box=None, pad_edge=False, show_header=False)
+    for line in lines:
+        table.add_row("·", Text(line))
+    if table.row_count:
+        console.print(Text(heading, "bold"))
+        console.print(table)

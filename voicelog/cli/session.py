@@ -9,6 +9,7 @@ from datetime import datetime
 from rich.console import Console
 from rich.table import Table
 
+from voicelog.analysis.screen_lines import caution_lines, cautions, screen_lines
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
@@ -41,13 +42,15 @@ class Session:
 
     def __init__(self, house: House, store: Store, client: str, way: Way) -> None:
         self._house = house
+        self._store = store
         self._way = way
         self._console = Console(stderr=True, highlight=False)
         opened = open_visit(store, client, way.clock(0), anew=way.anew)
         self.visit = opened.visit
         if opened.taken_up:
             self._console.print(f"Taking up visit {self.visit.visit_id}, which broke off.")
-        state = state_of(store, self.visit, house.setting)
+        against = cautions(house.screen(store, client))
+        state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
         self.screen = None if way.events else Screen(self._console, client)
         edges = Edges(
             hearing=house.hearing(way.engine),
@@ -79,6 +82,9 @@ class Session:
         for entry in open_entries:
             what = prompts.read_back(language, entry.content)
             console.print(f"Not affirmed, so no record: {what}", style="yellow")
+        found = self._house.findings(self._store, self._store.visit(self.visit.visit_id))
+        for line in (*screen_lines(found.screened), *caution_lines(found)):
+            console.print(f"Safety screen: {line}")
 
 
 def records_table(state: State, language: LanguageData) -> Table:

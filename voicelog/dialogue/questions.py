@@ -69,6 +69,13 @@ class Asking:
         return prompts.say(self.language, prompt, **values)
 
 
+_ECHO: Mapping[Reply, str] = {
+    "yes": "screen_yes",
+    "no": "screen_no",
+    "unsure": "screen_unsure",
+    "skip": "screen_skip",
+}
+
 Replied = tuple[Asking, tuple[str, ...]]
 """Where it stands now, and what to say in order."""
 
@@ -100,7 +107,7 @@ def _answer(asking: Asking, said: Reply) -> Replied:
         at=asking.at if last else asking.at + 1,
         stage="closing" if last else "asking",
     )
-    echo = prompts.say(asking.language, f"screen_{said}", advice=question.advice)
+    echo = prompts.say(asking.language, _ECHO[said], advice=question.advice)
     after, then = _open(after)
     return after, (echo, *then)
 

@@ -7,7 +7,7 @@ from typing import cast
 from voicelog.errors import ExportError
 from voicelog.exports.base import Export
 
-_NO_FORMATS = {"base", "files", "wording"}
+_NO_FORMATS = {"base", "files", "markup", "note_findings", "wording"}
 
 
 def formats() -> tuple[str, ...]:

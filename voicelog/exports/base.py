@@ -1,8 +1,10 @@
-"""The promise of every export: one visit in, one text out."""
+"""The promise of every export: one visit in, one file out."""
 
 from dataclasses import dataclass
 from typing import Protocol
 
+from voicelog.analysis.findings import Findings
+from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 
@@ -16,8 +18,21 @@ CAUTION = (
 
 
 @dataclass(frozen=True, slots=True)
+class Practice:
+    """Whom a client calls. What is empty becomes a line to write on."""
+
+    name: str = ""
+    phone: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class VisitRecords:
     """What an export is made from. `unconfirmed` is empty unless it was asked for.
+
+    `findings` is what the confirmed records say and how the safety screen stood; None leaves
+    that part out. `earlier` are confirmed versions of the records that a correction has taken the
+    place of. `plots` are pictures over the visits as SVG text. `codes` are the published codes
+    that may be used; none by themselves.
 
     Raises ValueError when an entry stands in the wrong place: nothing that was not confirmed may
     ever be written down as a record.
@@ -26,9 +41,15 @@ class VisitRecords:
     visit: Visit
     records: tuple[Entry, ...]
     unconfirmed: tuple[Entry, ...] = ()
+    findings: Findings | None = None
+    earlier: tuple[Entry, ...] = ()
+    plots: tuple[str, ...] = ()
+    codes: Codes = Codes()
+    practice: Practice = Practice()
 
     def __post_init__(self) -> None:
-        for status, entries in (("confirmed", self.records), ("unconfirmed", self.unconfirmed)):
+        standing = (*self.records, *self.earlier)
+        for status, entries in (("confirmed", standing), ("unconfirmed", self.unconfirmed)):
             for entry in entries:
                 if (entry.status, entry.visit_id) != (status, self.visit.visit_id):
                     raise ValueError(f"entry {entry.entry_id} is no {status} entry of this visit")
@@ -39,6 +60,6 @@ class Export(Protocol):
 
     SUFFIX: str
 
-    def render(self, visit: VisitRecords) -> str:
-        """The whole file as text. Pure: the same visit gives the same text."""
+    def render(self, visit: VisitRecords) -> str | bytes:
+        """The whole file, as text where it is text. Pure: the same visit gives the same file."""
         ...

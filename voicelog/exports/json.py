@@ -2,6 +2,7 @@
 
 import json
 
+from voicelog.analysis.as_data import findings_data
 from voicelog.exports.base import CAUTION, VisitRecords
 
 SUFFIX = ".json"
@@ -10,7 +11,7 @@ SCHEMA_VERSION = 1
 
 
 def render(visit: VisitRecords) -> str:
-    """One object: `schema_version`, `caution`, `visit`, `records`, `unconfirmed`.
+    """One object: `schema_version`, `caution`, `visit`, `records`, `unconfirmed`, `findings`.
 
     Times are ISO 8601 with their offset from UTC; units stand in the names of the keys.
     """
@@ -20,5 +21,6 @@ def render(visit: VisitRecords) -> str:
         "visit": visit.visit.model_dump(mode="json"),
         "records": [entry.model_dump(mode="json") for entry in visit.records],
         "unconfirmed": [entry.model_dump(mode="json") for entry in visit.unconfirmed],
+        "findings": None if visit.findings is None else findings_data(visit.findings),
     }
     return json.dumps(whole, ensure_ascii=False, indent=2) + "\n"

@@ -1,0 +1,81 @@
+"""`voicelog progress`: one client over the visits."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from voicelog.analysis.movement import Movement
+from voicelog.analysis.numbering import by_day
+from voicelog.analysis.progress import MovementProgress
+from voicelog.analysis.progress import progress as course
+from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
+from voicelog.cli.progress_view import progress_view, scales_view
+from voicelog.errors import ExportError, StoreError
+from voicelog.exports.files import write_text
+from voicelog.plots import pain_plot, range_plot
+from voicelog.records.scales import ChangeRating, FunctionScore
+
+
+def progress(
+    client: ClientArgument,
+    svg: Annotated[
+        Path | None,
+        typer.Option("--svg", help="Also draw each movement into this folder.", metavar="DIR"),
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Show pain and range over the visits, what changed beyond error, drills and scales.
+
+    Visits compare by the first baseline of each day.
+
+    Example: voicelog progress C-014 --svg pictures
+    """
+    code = client_code(client, "CLIENT")
+    built = house(data)
+    store = built.store()
+    try:
+        visits = store.visits(code)
+        scores, ratings = store.facts(code, FunctionScore), store.facts(code, ChangeRating)
+        if not visits and not scores and not ratings:
+            raise StoreError(
+                f"Nothing is on record for {code}",
+                do="Look at the list of clients with: voicelog visits",
+            )
+        records = [record for visit in visits for record in store.records(visit.visit_id)]
+    finally:
+        store.close()
+    found = course(code, records, built.comparer)
+    console = Console(highlight=False)
+    progress_view(console, code, found, len(visits), by_day(records))
+    scales_view(console, scores, ratings, built.tables.scales)
+    if svg is not None:
+        for path in _draw(svg, code, found.movements):
+            console.print(f"Drawn: {path}", soft_wrap=True)
+
+
+def _draw(folder: Path, client: str, movements: tuple[MovementProgress, ...]) -> list[Path]:
+    """Pictures of pain and range for each movement. Raises ExportError."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ExportError(
+            f"The folder {folder} cannot be made: {error.strerror or error}",
+            kept="Nothing was drawn, and all records are still in the store",
+            do="Choose another place",
+        ) from error
+    written: list[Path] = []
+    for movement in movements:
+        readings = [r for point in movement.points for r in (point.start, point.end) if r]
+        if any(reading.pain is not None for reading in readings):
+            written.append(folder / f"{client}-{_slug(movement.movement)}-pain.svg")
+            write_text(written[-1], pain_plot(movement))
+        if any(reading.trial.range_deg is not None for reading in readings):
+            written.append(folder / f"{client}-{_slug(movement.movement)}-range.svg")
+            write_text(written[-1], range_plot(movement))
+    return written
+
+
+def _slug(movement: Movement) -> str:
+    return "-".join("-".join(word.split()) for word in movement if word)

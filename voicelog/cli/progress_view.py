@@ -1,0 +1,138 @@
+"""How a client's course looks in a terminal."""
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from voicelog.analysis.direction import Eased
+from voicelog.analysis.doubt_words import caveat_words
+from voicelog.analysis.movement import Reading
+from voicelog.analysis.numbering import Names, name_caveat
+from voicelog.analysis.progress import MovementProgress, Progress, VisitPoint
+from voicelog.analysis.reference_words import dose_words, rating_words, scale_words
+from voicelog.analysis.scale_change import function_changes, rating_marks
+from voicelog.analysis.tables import ScaleFigure
+from voicelog.analysis.threshold_words import threshold_lines
+from voicelog.analysis.words import movement_words
+from voicelog.cli.change_cells import pain_cells, range_cells
+from voicelog.cli.options import bullets
+from voicelog.records.scales import ChangeRating, FunctionScore
+
+_BAR = 10
+
+
+def progress_view(
+    console: Console, client: str, found: Progress, visits: int, names: Names
+) -> None:
+    """Each movement over the visits, then the drills."""
+    count = "1 visit" if visits == 1 else f"{visits} visits"
+    console.print(f"[bold]{client}[/]  {count}")
+    if not found.movements:
+        console.print("No trial is on record yet.")
+    for movement in found.movements:
+        console.print(f"\n[bold underline]{movement_words(movement.movement)}[/]\n")
+        console.print(_table(movement))
+        console.print()
+        _changes(console, movement, names)
+    if found.drills:
+        console.print()
+        bullets(console, "Drills given", map(dose_words, found.drills))
+    if found.caveats:
+        console.print()
+        named = (name_caveat(caveat, names) for caveat in found.caveats)
+        bullets(console, "About the records", map(caveat_words, named))
+
+
+def scales_view(
+    console: Console,
+    scores: tuple[FunctionScore, ...],
+    ratings: tuple[ChangeRating, ...],
+    figures: tuple[ScaleFigure, ...],
+) -> None:
+    """The client's own activities and ratings, oldest first, beside their published figures."""
+    scores = tuple(sorted(scores, key=lambda score: score.at))
+    if scores:
+        lines = [f"{s.at:%Y-%m-%d} average {s.average:.3g} of 10, {_activities(s)}" for s in scores]
+        if len(scores) > 1:
+            changes = function_changes(scores[0], scores[-1], figures)
+            lines += [f"First to last: {scale_words(change)}" for change in changes]
+        console.print()
+        bullets(console, "Own activities (10 is as before)", lines)
+    if ratings:
+        console.print()
+        bullets(
+            console,
+            "How the client rates the change",
+            [
+                f"{r.at:%Y-%m-%d} {rating_words(r.score, rating_marks(r, figures))}"
+                for r in sorted(ratings, key=lambda rating: rating.at)
+            ],
+        )
+
+
+def _table(movement: MovementProgress) -> Table:
+    table = Table("Visit", "Pain", "", "Range", "Pain free to", "Eased", box=None, pad_edge=False)
+    for point in movement.points:
+        table.add_row(
+            point.visit_id,
+            _span(_pain(point.start), _pain(point.end), ""),
+            _meter(_pain(point.start)),
+            _span(_range(point.start), _range(point.end), "°"),
+            "" if point.pain_free_deg is None else f"{point.pain_free_deg}°",
+            _eased(point),
+        )
+    return table
+
+
+def _eased(point: VisitPoint) -> str:
+    if point.direction is None:
+        return ""
+    return "" if point.direction.eased is Eased.NOT_ENOUGH else point.direction.eased.value
+
+
+def _pain(reading: Reading | None) -> int | None:
+    return None if reading is None else reading.pain
+
+
+def _range(reading: Reading | None) -> int | None:
+    return None if reading is None else reading.trial.range_deg
+
+
+def _span(start: int | None, end: int | None, unit: str) -> str:
+    """The first baseline of the day and the last retest, such as "6 → 2"."""
+    if start is None and end is None:
+        return ""
+    first = "?" if start is None else f"{start}{unit}"
+    return first if end is None else f"{first} → {end}{unit}"
+
+
+def _meter(pain: int | None) -> Text:
+    if pain is None:
+        return Text()
+    return Text("▮" * pain, "dark_orange3").append("▯" * (_BAR - pain), "grey37")
+
+
+def _changes(console: Console, movement: MovementProgress, names: Names) -> None:
+    """The newest visit against the first and against the one before it."""
+    told = {"first visit": movement.since_first, "visit before": movement.since_last}
+    if movement.since_last == movement.since_first:
+        del told["visit before"]
+    changes = {against: change for against, change in told.items() if change is not None}
+    if not changes:
+        console.print("One visit so far; a change shows from the second on.", style="dim")
+        return
+    table = Table("Against", "", "Change", "That is", box=None, pad_edge=False)
+    for against, change in changes.items():
+        cells = [pain_cells(change.pain)] if change.pain is not None else []
+        cells += [range_cells(change.range)] if change.range is not None else []
+        for number, cell in enumerate(cells or [("does not compare", "", Text())]):
+            table.add_row(against if number == 0 else "", *cell)
+    console.print(table)
+    console.print()
+    bullets(console, "Usual error", threshold_lines(changes.values()))
+    caveats = (name_caveat(c, names) for change in changes.values() for c in change.caveats)
+    bullets(console, "To keep in mind", dict.fromkeys(map(caveat_words, caveats)))
+
+
+def _activities(score: FunctionScore) -> str:
+    return ", ".join(f"{activity.name} {activity.score}" for activity in score.activities)

@@ -1,0 +1,181 @@
+"""`voicelog screen`: the safety screen of a client, at the keyboard or by voice."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+
+from voicelog.analysis.tables import ScreenItem
+from voicelog.audio.base import Source
+from voicelog.cli.options import ClientArgument, DataFolder, Engine, client_code, house
+from voicelog.cli.screen_view import question_view, screen_view
+from voicelog.dialogue.questions import Asking, Question, Reply, reply
+from voicelog.errors import SafetyError
+from voicelog.records.screen import Clearance
+from voicelog.screening import Given, keep_answers, keep_clearance
+from voicelog.store.base import Store
+from voicelog.wiring import House
+
+_KEYS: dict[str, Reply] = {
+    "y": "yes", "yes": "yes", "n": "no", "no": "no", "u": "unsure", "unsure": "unsure",
+    "s": "skip", "skip": "skip", "b": "back", "back": "back", "q": "end", "end": "end",
+    "": "again",
+}  # fmt: skip
+_HELP = "y yes · n no · u unsure · s not asked · b back · q ask no more"
+
+
+def screen(
+    client: ClientArgument,
+    show: Annotated[bool, typer.Option("--show", help="Only show what is on file.")] = False,
+    clearance: Annotated[
+        str | None,
+        typer.Option(
+            "--clearance",
+            help="Put a doctor's clearance on file: its words, with its limits.",
+            metavar="WORDS",
+        ),
+    ] = None,
+    by: Annotated[
+        str | None, typer.Option("--by", help="Who gave the clearance.", metavar="NAME")
+    ] = None,
+    on: Annotated[
+        datetime | None,
+        typer.Option("--on", help="The day it was given.", formats=["%Y-%m-%d"], metavar="DATE"),
+    ] = None,
+    item: Annotated[
+        list[str] | None,
+        typer.Option("--item", help="A question it is for; default: all that wait for one."),
+    ] = None,
+    voice: Annotated[
+        bool, typer.Option("--voice", help="Ask aloud; affirm is yes, negative is no.")
+    ] = False,
+    audio: Annotated[
+        Path | None,
+        typer.Option("--audio", help="With --voice: a sound file in place of the microphone."),
+    ] = None,
+    engine: Engine = None,
+    data: DataFolder = None,
+) -> None:
+    """Ask the safety screen before the first trial of a client, or put a clearance on file.
+
+    The screen supports your own judgement. It makes no diagnosis and clears nobody.
+
+    Example: voicelog screen C-014
+    """
+    code = client_code(client, "CLIENT")
+    built = house(data)
+    console = Console(highlight=False)
+    given = _given(clearance, by, on, tuple(item or ()))
+    if audio is not None and not voice:
+        raise typer.BadParameter("a sound file needs --voice", param_hint="--audio")
+    store = built.store()
+    try:
+        if given is not None:
+            _say_clearance(console, _enter(built, store, code, given))
+        elif not show:
+            asking = _start(built)
+            if voice:
+                asked = _aloud(built, console, asking, audio, engine)
+            else:
+                asked = _at_the_keyboard(console, asking, code, built.tables.screen)
+            _keep(built, store, code, asked)
+        screen_view(console, code, built.screen(store, code))
+    finally:
+        store.close()
+
+
+def _given(
+    words: str | None, by: str | None, on: datetime | None, items: tuple[str, ...]
+) -> Given | None:
+    """The clearance as it was typed, or None. Raises typer.BadParameter when it is not whole."""
+    if words is None:
+        for value, option in ((by, "--by"), (on, "--on"), (items, "--item")):
+            if value:
+                raise typer.BadParameter("belongs to --clearance", param_hint=option)
+        return None
+    if by is None or not by.strip():
+        raise typer.BadParameter("say who gave the clearance", param_hint="--by")
+    if on is None:
+        raise typer.BadParameter("say on which day it was given", param_hint="--on")
+    return Given(by.strip(), on.date(), words.strip(), items)
+
+
+def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
+    now = datetime.now(UTC)
+    standing = built.screen(store, client)
+    by = built.settings.practitioner
+    return keep_clearance(store, standing, client, given, by=by, at=now)
+
+
+def _say_clearance(console: Console, kept: Clearance) -> None:
+    console.print(
+        f"Clearance by {kept.given_by} of {kept.given_on.isoformat()} is on file for "
+        f"{', '.join(kept.items)}, entered by {kept.entered_by}."
+    )
+
+
+def _start(built: House) -> Asking:
+    items = built.tables.screen
+    return Asking(built.language, tuple(Question(i.id, i.ask, i.act) for i in items))
+
+
+def _at_the_keyboard(
+    console: Console, asking: Asking, client: str, items: tuple[ScreenItem, ...]
+) -> Asking:
+    console.print(f"[bold]Safety screen of {client}[/], {len(items)} questions\n{_HELP}")
+    sentence = asking.sentence
+    try:
+        while asking.stage not in ("kept", "left"):
+            if asking.stage == "asking":
+                question_view(console, items, asking.at)
+            else:
+                console.print(f"\n{sentence}\n[dim]y keep · n keep nothing · b back[/]")
+            typed = console.input("[bold]>[/] ").strip().lower()
+            if typed not in _KEYS:
+                console.print(_HELP, style="yellow")
+                continue
+            asking, said = reply(asking, _KEYS[typed])
+            sentence = said[-1] if said else sentence
+            for echo in said[:-1]:
+                console.print(echo, style="bold" if echo != "No." else "dim")
+        console.print(sentence)
+    except (EOFError, KeyboardInterrupt):
+        console.print()
+    return asking
+
+
+def _aloud(
+    built: House, console: Console, asking: Asking, audio: Path | None, engine: str | None
+) -> Asking:
+    from voicelog.asking import Aloud
+    from voicelog.audio.endpointer import Endpointer
+    from voicelog.audio.sound_file import SoundFile
+    from voicelog.speech.printed import PrintedVoice
+
+    spoken = audio is None and built.settings.spoken
+    voice = built.voice() if spoken else PrintedVoice(lambda text: console.print(text))
+    source: Source = SoundFile(audio) if audio is not None else built.microphone()
+    aloud = Aloud(
+        built.hearing(engine),
+        voice,
+        Endpointer(),
+        heard=lambda command: console.print(f"you: {command}", style="bold"),
+        deaf=spoken,
+    )
+    return aloud.ask(asking, source)
+
+
+def _keep(built: House, store: Store, client: str, asked: Asking) -> None:
+    """Put affirmed answers on file. Raises SafetyError when the asking broke off."""
+    if asked.stage == "kept":
+        by = built.settings.practitioner
+        keep_answers(store, client, asked.answers, by, datetime.now(UTC))
+    elif asked.stage != "left":
+        done = len(asked.answers)
+        raise SafetyError(
+            f"The safety screen broke off with {done} of {len(asked.questions)} answered",
+            kept="Nothing was kept, as the answers were not affirmed at the end",
+            do=f"Ask it again: voicelog screen {client}",
+        )

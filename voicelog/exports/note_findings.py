@@ -1,0 +1,82 @@
+"""The part of a note that says what the numbers say, and how the safety screen stood."""
+
+from voicelog.analysis.comparison import Comparison
+from voicelog.analysis.doubt_words import caveat_words
+from voicelog.analysis.findings import Findings
+from voicelog.analysis.numbering import Names, name_caveat, name_direction, numbered
+from voicelog.analysis.screen_lines import caution_lines, screen_lines
+from voicelog.analysis.threshold_words import evidence_words, threshold_lines
+from voicelog.analysis.words import direction_words
+from voicelog.exports.base import VisitRecords
+from voicelog.exports.markup import listed, plain, table
+
+_COLUMNS = ("No.", "Against", "Pain", "Range", "Stop events")
+
+
+def screen_part(visit: VisitRecords) -> str:
+    """How the screen stood, and which trials were recorded against it."""
+    found = visit.findings
+    if found is None:
+        return ""
+    lines = (*screen_lines(found.screened), *caution_lines(found))
+    return listed("## Safety screen", map(plain, lines))
+
+
+def findings_part(visit: VisitRecords) -> str:
+    """Each trial beside its baseline, which way it eased, the thresholds, and what to mind."""
+    found = visit.findings
+    if found is None:
+        return ""
+    names = numbered(visit.records)
+    comparisons = found.compared.comparisons
+    told = (
+        f"{direction_words(name_direction(one, names))} {evidence_words(one, names)}"
+        for one in found.directions
+    )
+    parts = (
+        _compared(comparisons, names),
+        listed("## Which way it eased", map(plain, told)),
+        listed("## Usual error", map(plain, threshold_lines(comparisons))),
+        listed("## To keep in mind", map(plain, _to_mind(found, names))),
+    )
+    return "\n\n".join(part for part in parts if part)
+
+
+def _compared(comparisons: tuple[Comparison, ...], names: Names) -> str:
+    if not comparisons:
+        return ""
+    rows = (tuple(map(plain, _row(comparison, names))) for comparison in comparisons)
+    return "## Each trial beside its baseline\n\n" + table(_COLUMNS, rows)
+
+
+def _row(comparison: Comparison, names: Names) -> tuple[str, ...]:
+    pain = angle = ""
+    if comparison.pain is not None:
+        pain = f"{comparison.pain.before} to {comparison.pain.after}, {comparison.pain.label}"
+    if comparison.range is not None:
+        change = comparison.range
+        what = "pain starts at " if change.onset else ""
+        label = change.label or "no published error"
+        angle = f"{what}{change.before}° to {change.after}°, {label}"
+    return (
+        _number(comparison.trial, names),
+        _number(comparison.baseline, names),
+        pain,
+        angle,
+        ", ".join(stop.raised_by for stop in comparison.stops),
+    )
+
+
+def _number(entry_id: str | None, names: Names) -> str:
+    return "" if entry_id is None else names.get(entry_id, "").lstrip("#")
+
+
+def _to_mind(found: Findings, names: Names) -> tuple[str, ...]:
+    """Every reason for care, once: of the comparisons, then of the records."""
+    caveats = [caveat for one in found.compared.comparisons for caveat in one.caveats]
+    stops = (
+        f"Stop event in the baseline {names.get(name, name)}: {stop.raised_by}."
+        for name, stop in found.compared.baseline_stops
+    )
+    about = (caveat_words(name_caveat(c, names)) for c in (*caveats, *found.compared.caveats))
+    return tuple(dict.fromkeys((*about, *stops)))
