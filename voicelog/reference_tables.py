@@ -21,6 +21,7 @@ from voicelog.analysis.tables import (
     Tables,
 )
 from voicelog.errors import ConfigurationError
+from voicelog.records.coding import Code, Codes
 
 _Row = dict[str, Any]
 _Shape = TypeVar("_Shape")
@@ -54,6 +55,12 @@ def load_tables() -> Tables:
             for source in _checked("sources.csv", Source, map(_source, _csv("sources.csv")))
         },
     )
+
+
+@cache
+def load_codes() -> Codes:
+    """The published codes, read and checked once. Raises ConfigurationError."""
+    return Codes(_checked("coding.csv", Code, _csv("coding.csv")))
 
 
 class _Places:
