@@ -195,16 +195,17 @@ def test_the_note_lists_everything_else_in_the_order_of_the_trade() -> None:
     text = load("markdown").render(WITH_UNCONFIRMED)
     headings = [words(b) for b in parsed(text).children if b.type == "heading"]
     assert headings == [
-        *("Visit of C-014, 2026-03-02", "Objective", "Drills", "Faults and cues", "Notes"),
-        *("Affirmed", "Not confirmed, no part of the record"),
+        *("Visit of C-014, 2026-03-02", "Subjective", "Objective", "Faults seen"),
+        *("Plan", "Drills", "Cues", "Affirmed", "Not confirmed, no part of the record"),
     ]
     assert "Visit 2026-03-02-1, 09:00 to 09:42 (UTC+01:00)" in text
     assert items(text, "Drills") == [
         "banded heel glide, left: 3 sets of 8, hold 5 s, light band, effort 4/10",
         "wall slide: 1 set",
     ]
-    assert items(text, "Faults and cues") == ["fault: heel lifting", "cue: press the heel down"]
-    assert items(text, "Notes") == [
+    assert items(text, "Faults seen") == ["heel lifting"]
+    assert items(text, "Cues") == ["press the heel down"]
+    assert items(text, "Subjective") == [
         "guarded at first (not checked against its sound)",
         "slept badly",
     ]
@@ -263,7 +264,7 @@ def test_no_word_in_a_table_can_act_as_markup(text: str) -> None:
 @given(NASTY)
 def test_no_word_in_a_list_can_act_as_markup(text: str) -> None:
     note = load("markdown").render(one(Note(text=text, checked=True)))
-    assert items(note, "Notes") == [as_seen(text)]
+    assert items(note, "Subjective") == [as_seen(text)]
     assert not [n for n in parsed(note).walk() if n.type in ("html_block", "html_inline", "link")]
 
 

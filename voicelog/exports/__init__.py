@@ -7,7 +7,10 @@ from typing import cast
 from voicelog.errors import ExportError
 from voicelog.exports.base import Export
 
-_NO_FORMATS = {"base", "files", "markup", "note_findings", "wording"}
+_NO_FORMATS = {
+    *("base", "files", "fhir_parts", "home_words", "look", "markup", "note_findings"),
+    *("paper", "pseudonym", "schema", "wording"),
+}
 
 
 def formats() -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from collections import Counter
 from voicelog.exports import wording
 from voicelog.exports.base import CAUTION, VisitRecords
 from voicelog.exports.markup import listed, plain, table
-from voicelog.exports.note_findings import findings_part, screen_part
+from voicelog.exports.note_findings import assessment_part, comparisons_part, screen_part
 from voicelog.records.content import Cue, Drill, Fault, Note, Trial
 
 SUFFIX = ".md"
@@ -23,20 +23,48 @@ _TRIAL_COLUMNS = (
 
 
 def render(visit: VisitRecords) -> str:
-    """The note, in the order of the trade; a part with nothing to say is left out."""
-    parts = (
-        _heading(visit),
-        screen_part(visit),
-        _trials(visit),
-        findings_part(visit),
-        _drills(visit),
-        _faults_and_cues(visit),
-        _notes(visit),
-        _affirmed(visit),
-        _unconfirmed(visit),
-        f"---\n\n*{CAUTION}*",
-    )
-    return "\n\n".join(part for part in parts if part) + "\n"
+    """The note as one text."""
+    return "\n\n".join(sections(visit).values()) + "\n"
+
+
+def sections(visit: VisitRecords) -> dict[str, str]:
+    """The parts of the note by name, in the order of the trade: subjective, objective, assessment,
+    plan. A part with nothing to say is left out."""
+    records = visit.records
+    notes = (e.content for e in records if isinstance(e.content, Note))
+    faults = (e.content.name for e in records if isinstance(e.content, Fault))
+    drills = (wording.sentence(e.content) for e in records if isinstance(e.content, Drill))
+    cues = (e.content.name for e in records if isinstance(e.content, Cue))
+    parts = {
+        "head": _heading(visit),
+        "screen": screen_part(visit),
+        "subjective": listed("## Subjective", map(_note, notes)),
+        "objective": _under(
+            "## Objective",
+            _trials(visit),
+            comparisons_part(visit),
+            listed("### Faults seen", map(plain, faults)),
+        ),
+        "assessment": _under("## Assessment", assessment_part(visit)),
+        "plan": _under(
+            "## Plan",
+            listed("### Drills", map(plain, drills)),
+            listed("### Cues", map(plain, cues)),
+        ),
+        "affirmed": _affirmed(visit),
+        "unconfirmed": _unconfirmed(visit),
+        "caution": f"---\n\n*{CAUTION}*",
+    }
+    return {name: part for name, part in parts.items() if part}
+
+
+def _under(heading: str, *parts: str) -> str:
+    told = [part for part in parts if part]
+    return "\n\n".join((heading, *told)) if told else ""
+
+
+def _note(note: Note) -> str:
+    return plain(note.text) + ("" if note.checked else " (not checked against its sound)")
 
 
 def _heading(visit: VisitRecords) -> str:
@@ -55,9 +83,9 @@ def _heading(visit: VisitRecords) -> str:
 def _trials(visit: VisitRecords) -> str:
     trials = [e.content for e in visit.records if isinstance(e.content, Trial)]
     if not trials:
-        return "## Objective\n\nNo trials recorded."
+        return "No trials recorded."
     body = (_trial_row(number, trial) for number, trial in enumerate(trials, start=1))
-    return "## Objective\n\n" + table(_TRIAL_COLUMNS, body)
+    return table(_TRIAL_COLUMNS, body)
 
 
 def _trial_row(number: int, trial: Trial) -> tuple[str, ...]:
@@ -72,24 +100,6 @@ def _trial_row(number: int, trial: Trial) -> tuple[str, ...]:
         wording.remarks(trial),
     )
     return tuple(plain(cell) for cell in cells)
-
-
-def _drills(visit: VisitRecords) -> str:
-    drills = (e.content for e in visit.records if isinstance(e.content, Drill))
-    return listed("## Drills", (plain(wording.sentence(drill)) for drill in drills))
-
-
-def _faults_and_cues(visit: VisitRecords) -> str:
-    said = (e.content for e in visit.records if isinstance(e.content, Fault | Cue))
-    return listed("## Faults and cues", (plain(wording.sentence(content)) for content in said))
-
-
-def _notes(visit: VisitRecords) -> str:
-    notes = (e.content for e in visit.records if isinstance(e.content, Note))
-    return listed(
-        "## Notes",
-        (plain(n.text) + ("" if n.checked else " (not checked against its sound)") for n in notes),
-    )
 
 
 def _affirmed(visit: VisitRecords) -> str:

@@ -1,4 +1,4 @@
-"""The part of a note that says what the numbers say, and how the safety screen stood."""
+"""The parts of a note that say what the numbers say, and how the safety screen stood."""
 
 from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.doubt_words import caveat_words
@@ -22,22 +22,32 @@ def screen_part(visit: VisitRecords) -> str:
     return listed("## Safety screen", map(plain, lines))
 
 
-def findings_part(visit: VisitRecords) -> str:
-    """Each trial beside its baseline, which way it eased, the thresholds, and what to mind."""
+def comparisons_part(visit: VisitRecords) -> str:
+    """Each trial beside its baseline, and the thresholds behind the labels."""
+    found = visit.findings
+    if found is None:
+        return ""
+    comparisons = found.compared.comparisons
+    parts = (
+        _compared(comparisons, numbered(visit.records)),
+        listed("### Usual error", map(plain, threshold_lines(comparisons))),
+    )
+    return "\n\n".join(part for part in parts if part)
+
+
+def assessment_part(visit: VisitRecords) -> str:
+    """Which way it eased, in descriptive words, and what to mind about it."""
     found = visit.findings
     if found is None:
         return ""
     names = numbered(visit.records)
-    comparisons = found.compared.comparisons
     told = (
         f"{direction_words(name_direction(one, names))} {evidence_words(one, names)}"
         for one in found.directions
     )
     parts = (
-        _compared(comparisons, names),
-        listed("## Which way it eased", map(plain, told)),
-        listed("## Usual error", map(plain, threshold_lines(comparisons))),
-        listed("## To keep in mind", map(plain, _to_mind(found, names))),
+        listed("### Which way it eased", map(plain, told)),
+        listed("### To keep in mind", map(plain, _to_mind(found, names))),
     )
     return "\n\n".join(part for part in parts if part)
 
@@ -46,7 +56,7 @@ def _compared(comparisons: tuple[Comparison, ...], names: Names) -> str:
     if not comparisons:
         return ""
     rows = (tuple(map(plain, _row(comparison, names))) for comparison in comparisons)
-    return "## Each trial beside its baseline\n\n" + table(_COLUMNS, rows)
+    return "### Each trial beside its baseline\n\n" + table(_COLUMNS, rows)
 
 
 def _row(comparison: Comparison, names: Names) -> tuple[str, ...]:
