@@ -1,6 +1,6 @@
 """`voicelog scale`: what the client says of own activities, and of the change as a whole."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated, get_args
 
 import typer
@@ -61,7 +61,7 @@ def scale(
         told: dict[str, object] = {
             "client": code,
             "visit_id": visits[-1].visit_id if visits else None,
-            "at": datetime.now(UTC),
+            "at": datetime.now().astimezone(),
             "by": built.settings.practitioner,
             "region": region,
         }

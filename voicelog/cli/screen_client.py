@@ -1,6 +1,6 @@
 """`voicelog screen`: the safety screen of a client, at the keyboard or by voice."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -103,7 +103,7 @@ def _given(
 
 
 def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
-    now = datetime.now(UTC)
+    now = datetime.now().astimezone()
     standing = built.screen(store, client)
     by = built.settings.practitioner
     return keep_clearance(store, standing, client, given, by=by, at=now)
@@ -171,7 +171,7 @@ def _keep(built: House, store: Store, client: str, asked: Asking) -> None:
     """Put affirmed answers on file. Raises SafetyError when the asking broke off."""
     if asked.stage == "kept":
         by = built.settings.practitioner
-        keep_answers(store, client, asked.answers, by, datetime.now(UTC))
+        keep_answers(store, client, asked.answers, by, datetime.now().astimezone())
     elif asked.stage != "left":
         done = len(asked.answers)
         raise SafetyError(
