@@ -12,7 +12,7 @@ from types import ModuleType
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from voicelog.dialogue.draft import begin, change
@@ -165,6 +165,7 @@ def test_any_text_is_read_into_values_that_a_record_can_hold(
 
 @settings(max_examples=400, deadline=None)
 @given(text=LINES | ANYTHING)
+@example(text="was 11 LB")
 def test_every_word_is_read_shown_as_unread_or_means_nothing(
     shorthand: Shorthand, language: LanguageData, text: str
 ) -> None:

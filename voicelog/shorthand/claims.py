@@ -140,8 +140,11 @@ class Neighbours:
             self._doubts[at] = "denied"
 
     def _hedge(self, hedge: int, at: int) -> None:
-        if self.gap(*sorted((hedge, at))) != Gap.NOTHING or _control(self.found[at]):
+        hedged = self.found[at]
+        if self.gap(*sorted((hedge, at))) != Gap.NOTHING or _control(hedged):
             return
+        if not (hedged.choices or hedged.numbers):
+            return  # nothing is made of it, so nothing is made of the hedge either
         self._doubts[at] = "hedged"
         both = (self.found[hedge], self.found[at])
         self._widened[at] = (min(one.start for one in both), max(one.end for one in both))
