@@ -140,10 +140,9 @@ class Neighbours:
             self._doubts[at] = "denied"
 
     def _hedge(self, hedge: int, at: int) -> None:
-        hedged = self.found[at]
-        if self.gap(*sorted((hedge, at))) != Gap.NOTHING or _control(hedged):
+        if self.gap(*sorted((hedge, at))) != Gap.NOTHING or _control(self.found[at]):
             return
-        if not (hedged.choices or hedged.numbers):
+        if not (self.found[at].choices or self.found[at].numbers):
             return  # nothing is made of it, so nothing is made of the hedge either
         self._doubts[at] = "hedged"
         both = (self.found[hedge], self.found[at])
