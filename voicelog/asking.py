@@ -1,10 +1,10 @@
 """Asking the safety screen by voice: says each question, listens for one command at a time."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from voicelog.audio.base import Source, Utterance
 from voicelog.audio.endpointer import Endpointer, SpeechEnded
-from voicelog.dialogue.questions import COMMANDS, Asking, reply
+from voicelog.dialogue.questions import COMMANDS, Answer, Asking, reply
 from voicelog.grammar.posterior import Prior
 from voicelog.hearing import Hearing
 from voicelog.speech.base import Voice
@@ -30,6 +30,8 @@ class Aloud:
         self._endpointer = endpointer
         self._heard = heard
         self._deaf = deaf
+        self.answers: Mapping[str, Answer] = {}
+        """What has been answered so far; it counts only when the asking ends in "kept"."""
 
     def ask(self, asking: Asking, source: Source) -> Asking:
         """Ask until the answers are kept or left, or the sound ends.
@@ -60,6 +62,7 @@ class Aloud:
             return asking
         self._heard(command)
         asking, sentences = reply(asking, COMMANDS[command])
+        self.answers = asking.answers
         self._say(sentences, source)
         return asking
 

@@ -46,6 +46,8 @@ class Settings(BaseSettings):
     speaker: int | str | None = None
     spoken: bool = True
     """Read back by voice; false to show it only."""
+    tell_changes: bool = True
+    """After a save, say in one sentence what changed against the baseline and what eased."""
     speech_rate_wpm: int = Field(default=190, ge=80, le=450)
 
     @property

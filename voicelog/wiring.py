@@ -109,7 +109,10 @@ class House:
         return Comparer(self.tables)
 
     def remark(self, state: State, entry: Entry) -> str:
-        """What a record just saved changes against its baseline, in a short sentence."""
+        """What a record just saved changes against its baseline, in a short sentence; nothing
+        where the practice does not want it."""
+        if not self.settings.tell_changes:
+            return ""
         records = [r for r in state.records if r.entry_id != entry.entry_id]
         occasion = Occasion(entry.client, entry.visit_id)
         return remark(entry, self.comparer.visit(occasion, [*records, entry]))

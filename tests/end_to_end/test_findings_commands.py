@@ -194,6 +194,23 @@ def test_two_thousand_records_in_one_visit_are_all_compared(desk: Desk) -> None:
     assert "#2000" in done.out
 
 
+def test_left_beside_right_is_shown_where_both_were_measured(desk: Desk) -> None:
+    desk.visit("C-014", MONDAY, trial("baseline", 2, 12), trial("baseline", 1, 20, side="right"))
+    out = desk.type("compare", "last").out
+    assert "Left beside right · Ankle dorsiflexion, left beside right. Range 12 to 20" in out
+
+
+def test_published_ranges_are_shown_for_a_person_with_their_source(desk: Desk) -> None:
+    a_day(desk)
+    out = desk.type("compare", "last", "--sex", "F", "--age", "34").out
+    # rom_reference.csv: women of 20 to 44 years, CDC_JOINTROM_2ND.
+    assert "Published range, Ankle dorsiflexion · Mean 13.8 degrees" in out
+    assert "in women, 20 to 44 years (CDC_JOINTROM_2ND, seen)" in out
+    assert "Published range" not in desk.type("compare", "last").out
+    assert desk.type("compare", "last", "--sex", "X").code == 2
+    assert desk.type("compare", "last", "--age", "-3").code == 2
+
+
 # --- progress and caseload
 
 
@@ -383,6 +400,15 @@ def test_a_refer_first_answer_blocks_until_a_clearance_is_on_file(desk: Desk, si
     assert desk.type(*listen).code == 0
     note = desk.type("export", "last").out
     assert "Clearance by the doctor on duty of 2026-03-01 (no load overhead), entered by MT" in note
+
+
+def test_a_caution_is_shown_before_the_visit_begins(desk: Desk, silence: str) -> None:
+    gap = next(n for n, item in enumerate(load_tables().screen) if item.id == "B1.1")
+    keys = "n\n" * gap + "y\n" + "n\n" * (QUESTIONS - gap - 1) + "y\n"
+    assert "No gap trial by what is on file." in desk.type("screen", "C-014", keys=keys).out
+    done = desk.type("listen", "--client", "C-014", "--audio", silence)
+    assert done.code == 0
+    assert "The screen on file says: No gap trial." in done.err
 
 
 @pytest.mark.parametrize(

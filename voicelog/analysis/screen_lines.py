@@ -41,6 +41,13 @@ def cautions(screen: Screen) -> dict[str, str]:
     return {kind: " ".join(_against(screen, kind)) for kind in screen.closed}
 
 
+def care_lines(screen: Screen) -> tuple[str, ...]:
+    """What to keep in mind before the first trial: closed kinds of trial, and precautions."""
+    closed = (f"The screen on file says: {why}" for why in cautions(screen).values())
+    precautions = (f"{state.item.id}: {state.item.act}" for state in screen.precautions)
+    return (*closed, *precautions)
+
+
 def caution_lines(found: Findings) -> tuple[str, ...]:
     """Trials that were recorded although the screen of that time spoke against them."""
     done = _kinds_done(found.compared)

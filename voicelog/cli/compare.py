@@ -2,14 +2,18 @@
 
 import json
 import sys
-from typing import Annotated
+from typing import Annotated, cast, get_args
 
 import typer
 from rich.console import Console
 
 from voicelog.analysis.as_data import findings_data
+from voicelog.analysis.reference_range import Person, Sex
+from voicelog.analysis.side_difference import side_differences
+from voicelog.analysis.sift import Occasion
 from voicelog.cli.compare_view import compare_view
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, house, one_of
+from voicelog.cli.ranges_view import ranges_view, sides_view
 from voicelog.visits import find_visit
 
 
@@ -20,6 +24,13 @@ def compare(
     as_json: Annotated[
         bool, typer.Option("--json", help="One JSON object instead of tables, for scripts.")
     ] = False,
+    sex: Annotated[
+        str | None, typer.Option("--sex", help="F or M: also show published ranges.")
+    ] = None,
+    age: Annotated[
+        int | None,
+        typer.Option("--age", help="Years: also show published ranges.", min=0, max=120),
+    ] = None,
     data: DataFolder = None,
 ) -> None:
     """Set each trial beside its baseline: the change, the published error, what eased.
@@ -28,6 +39,9 @@ def compare(
 
     Example: voicelog compare last
     """
+    if sex is not None:
+        one_of(sex, get_args(Sex), "--sex")
+    person = None if sex is None and age is None else Person(cast(Sex | None, sex), age)
     built = house(data)
     store = built.store()
     try:
@@ -40,4 +54,9 @@ def compare(
         whole = {"visit": found.model_dump(mode="json"), **findings_data(findings)}
         sys.stdout.write(json.dumps(whole, ensure_ascii=False, indent=2) + "\n")
     else:
-        compare_view(Console(highlight=False), found, records, findings)
+        console = Console(highlight=False)
+        compare_view(console, found, records, findings)
+        occasion = Occasion(found.client, found.visit_id)
+        sides_view(console, side_differences(occasion, records, built.comparer.errors))
+        if person is not None:
+            ranges_view(console, records, person, built.tables.ranges)

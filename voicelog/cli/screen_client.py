@@ -1,5 +1,6 @@
 """`voicelog screen`: the safety screen of a client, at the keyboard or by voice."""
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -164,7 +165,10 @@ def _aloud(
         heard=lambda command: console.print(f"you: {command}", style="bold"),
         deaf=spoken,
     )
-    return aloud.ask(asking, source)
+    try:
+        return aloud.ask(asking, source)
+    except KeyboardInterrupt:
+        return replace(asking, answers=aloud.answers)
 
 
 def _keep(built: House, store: Store, client: str, asked: Asking) -> None:

@@ -9,7 +9,12 @@ from datetime import datetime
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.analysis.screen_lines import caution_lines, cautions, screen_lines
+from voicelog.analysis.screen_lines import (
+    care_lines,
+    caution_lines,
+    cautions,
+    screen_lines,
+)
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
@@ -49,7 +54,10 @@ class Session:
         self.visit = opened.visit
         if opened.taken_up:
             self._console.print(f"Taking up visit {self.visit.visit_id}, which broke off.")
-        against = cautions(house.screen(store, client))
+        screen = house.screen(store, client)
+        for line in care_lines(screen):
+            self._console.print(line, style="yellow")
+        against = cautions(screen)
         state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
         self.screen = None if way.events else Screen(self._console, client)
         edges = Edges(

@@ -11,7 +11,7 @@ from voicelog.analysis.as_data import findings_data
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import Findings, OnFile, findings
 from voicelog.analysis.numbering import by_day, name_caveat, name_direction, numbered
-from voicelog.analysis.screen_lines import caution_lines, cautions, screen_lines
+from voicelog.analysis.screen_lines import care_lines, caution_lines, cautions, screen_lines
 from voicelog.analysis.tables import Tables
 from voicelog.analysis.threshold_words import evidence_words, threshold_lines
 from voicelog.records.content import Drill
@@ -144,6 +144,17 @@ def test_a_trial_against_the_screen_is_told(
     )
     assert caution_lines(look(*day[2:], answers=asked(B1_1="yes"))) == ()
     assert caution_lines(look(*day, answers=asked(B1_8="yes"))) == ()
+
+
+def test_what_to_take_care_of_is_told_before_the_first_trial(
+    look: Look, asked: Callable[..., Any]
+) -> None:
+    screen = look(answers=asked(B1_1="yes", B2_7="unsure")).screened.screen
+    assert care_lines(screen) == (
+        "The screen on file says: No gap trial.",
+        "B2.7: Take care with a compression trial: least force, and stop when pain rises.",
+    )
+    assert care_lines(look(answers=asked()).screened.screen) == ()
 
 
 # --- names and words
