@@ -6,8 +6,10 @@ which keeps the engine's search small. Sources: Thompson 1968 (tree to network),
 """
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from types import MappingProxyType
 
 from voicelog.grammar.template import (
     Choice,
@@ -22,8 +24,17 @@ from voicelog.grammar.template import (
     Word,
 )
 
-Arc = tuple[int, int, str]
-"""From state, to state, word."""
+Arc = tuple[int, int, str, float]
+"""From state, to state, word, and how usual it is (1 for a usual word, less for a rare one)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """How usual things are, 1 for the usual: by the name of a rule, and by word. The first words of
+    a rule carry its weight."""
+
+    rules: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    words: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,52 +51,58 @@ class _Network:
     """A network with silent steps, as Thompson builds it; each rule is made small before use."""
 
     free: tuple[str, ...]
+    weights: Weights
     states: int = 0
     silent: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
-    spoken: dict[int, list[tuple[str, int]]] = field(default_factory=lambda: defaultdict(list))
+    spoken: dict[int, list[tuple[str, float, int]]] = field(default_factory=lambda: defaultdict(list))
     rules: dict[Rule, Automaton] = field(default_factory=dict)
 
     def new(self) -> int:
         self.states += 1
         return self.states - 1
 
-    def add(self, node: Node, start: int) -> int:
+    def add(self, node: Node, start: int, weight: float = 1.0) -> int:
         """Puts `node` behind `start` and gives the state where it ends."""
         match node:
             case Sequence(parts):
                 for part in parts:
-                    start = self.add(part, start)
+                    start = self.add(part, start, weight)
+                    weight = weight if _may_be_silent(part) else 1.0
                 return start
             case Mark(_, _, part) | Total(_, part):
-                return self.add(part, start)
+                return self.add(part, start, weight)
         end = self.new()
         match node:
             case Word(text):
-                self.spoken[start].append((text, end))
+                self._say(text, weight * self.weights.words.get(text, 1.0), start, end)
             case Choice(options):
                 for option in options:
-                    self.silent[self.add(option, start)].append(end)
+                    self.silent[self.add(option, start, weight)].append(end)
             case Optional(part):
-                self.silent[self.add(part, start)].append(end)
+                self.silent[self.add(part, start, weight)].append(end)
                 self.silent[start].append(end)
             case Repeat(part):
                 head = self.new()
                 self.silent[start].append(head)
-                self.silent[self.add(part, head)] += [head, end]
+                self.silent[self.add(part, head, weight)] += [head, end]
             case Free():
-                self.spoken[start] += [(word, end) for word in self.free]
-                self.spoken[end] += [(word, end) for word in self.free]
-            case Rule(_, part):
+                for word in self.free:
+                    self._say(word, 1.0, start, end)
+                    self._say(word, 1.0, end, end)
+            case Rule(name, part):
                 if node not in self.rules:
-                    self.rules[node] = _compiled(part, self.free, self.rules)
-                self._copy(self.rules[node], start, end)
+                    self.rules[node] = _compiled(part, self.free, self.weights, self.rules)
+                self._copy(self.rules[node], start, end, weight * self.weights.rules.get(name, 1.0))
         return end
 
-    def _copy(self, rule: Automaton, start: int, end: int) -> None:
+    def _say(self, word: str, weight: float, start: int, end: int) -> None:
+        self.spoken[start].append((word, weight, end))
+
+    def _copy(self, rule: Automaton, start: int, end: int, weight: float) -> None:
         place = [self.new() for _ in range(rule.states)]
         self.silent[start].append(place[0])
-        for before, after, word in rule.arcs:
-            self.spoken[place[before]].append((word, place[after]))
+        for before, after, word, usual in rule.arcs:
+            self._say(word, usual if before else usual * weight, place[before], place[after])
         for final in rule.finals:
             self.silent[place[final]].append(end)
 
@@ -100,24 +117,41 @@ class _Network:
         return frozenset(s for s in found if s in self.spoken or s == end)
 
 
-def automaton(tree: Node, free: tuple[str, ...] = ()) -> Automaton:
+def _may_be_silent(node: Node) -> bool:
+    match node:
+        case Optional():
+            return True
+        case Sequence(parts):
+            return all(_may_be_silent(part) for part in parts)
+        case Choice(options):
+            return any(_may_be_silent(option) for option in options)
+        case Mark(_, _, part) | Total(_, part) | Rule(_, part) | Repeat(part):
+            return _may_be_silent(part)
+        case _:
+            return False
+
+
+def automaton(tree: Node, free: tuple[str, ...] = (), weights: Weights | None = None) -> Automaton:
     """The smallest automaton that accepts exactly what `tree` allows.
 
     `free` are the dictionary words that stand for any sound at all where the tree has `Free`;
     without them such branches cannot be finished and are left out.
     """
-    return _compiled(tree, free, {})
+    return _compiled(tree, free, weights or Weights(), {})
 
 
-def _compiled(tree: Node, free: tuple[str, ...], rules: dict[Rule, Automaton]) -> Automaton:
-    network = _Network(free, rules=rules)
+def _compiled(
+    tree: Node, free: tuple[str, ...], weights: Weights, rules: dict[Rule, Automaton]
+) -> Automaton:
+    network = _Network(free, weights, rules=rules)
     start = network.new()
     end = network.add(tree, start)
     steps, finals = _determined(network, start, end)
     return _smallest(steps, finals)
 
 
-Steps = list[dict[str, int]]
+Steps = list[dict[str, tuple[float, int]]]
+"""For each state, the words that may follow, each with its weight and the state it leads to."""
 
 
 def _determined(network: _Network, start: int, end: int) -> tuple[Steps, set[int]]:
@@ -130,28 +164,31 @@ def _determined(network: _Network, start: int, end: int) -> tuple[Steps, set[int
         if end in states:
             finals.add(numbers[states])
         targets: dict[str, set[int]] = defaultdict(set)
+        usual: dict[str, float] = defaultdict(float)
         for state in states:
-            for word, after in network.spoken.get(state, ()):
+            for word, weight, after in network.spoken.get(state, ()):
                 targets[word] |= reach(after)
+                usual[word] = max(usual[word], weight)
         step = {}
         for word, afters in targets.items():
             reached = frozenset(afters)
             if reached not in numbers:
                 numbers[reached] = len(numbers)
                 todo.append(reached)
-            step[word] = numbers[reached]
+            step[word] = (usual[word], numbers[reached])
         steps.append(step)
     return steps, finals
 
 
 def _smallest(steps: Steps, finals: set[int]) -> Automaton:
     useful = _useful(steps, finals)
-    kept = [{w: s for w, s in step.items() if s in useful} for step in steps]
+    kept = [{w: (p, s) for w, (p, s) in step.items() if s in useful} for step in steps]
     block = {state: int(state in finals) for state in useful | {0}}
     count = len(set(block.values()))
     while True:
         signs = {
-            s: (b, frozenset((w, block[t]) for w, t in kept[s].items())) for s, b in block.items()
+            s: (b, frozenset((w, p, block[t]) for w, (p, t) in kept[s].items()))
+            for s, b in block.items()
         }
         order: dict[object, int] = {signs[0]: 0}
         for state in sorted(block):
@@ -160,7 +197,7 @@ def _smallest(steps: Steps, finals: set[int]) -> Automaton:
         if len(order) == count:
             break
         count = len(order)
-    arcs = {(block[s], block[t], w) for s in block for w, t in kept[s].items()}
+    arcs = {(block[s], block[t], w, p) for s in block for w, (p, t) in kept[s].items()}
     return Automaton(count, tuple(sorted(arcs)), frozenset(block[s] for s in finals))
 
 
@@ -168,7 +205,7 @@ def _useful(steps: Steps, finals: set[int]) -> set[int]:
     """The states from which an utterance can still come to its end."""
     before: dict[int, set[int]] = defaultdict(set)
     for state, step in enumerate(steps):
-        for after in step.values():
+        for _, after in step.values():
             before[after].add(state)
     found, todo = set(finals), list(finals)
     while todo:

@@ -144,7 +144,8 @@ class Phrases:
         for name, joint in self.language.joints.items():
             said = Mark("joint", name, one_of(joint.spoken))
             motion_first.append(Sequence((self._motion(joint.motions), side, said)))
-        part = Sequence((side, manner, Choice((self._any_motion, self._joint))))
+        named = Choice((self._any_motion, self._joint))
+        part = Rule("movement_part", Sequence((side, manner, named)))
         return Rule("movement", Choice((usual, Choice(tuple(motion_first)), part, self._side)))
 
     @cached_property

@@ -84,14 +84,13 @@ class PocketSphinxRecogniser:
             return
         network = automaton(self._trees[expect])
         last = network.states
-        arcs = [(start, end, 1.0, word) for start, end, word in network.arcs]
+        arcs = [(start, end, usual, word) for start, end, word, usual in network.arcs]
         ends = [(final, last, 1.0) for final in sorted(network.finals)]
         self._decoder.add_fsg(expect, self._decoder.create_fsg(expect, 0, last, [*arcs, *ends]))
         self._networks[expect] = network
 
     def _decode(self, search: str, samples: Samples) -> None:
         self._decoder.activate_search(search)
-        self._decoder.start_stream()
         self._decoder.start_utt()
         self._decoder.process_raw(samples.tobytes(), full_utt=True)
         self._decoder.end_utt()
