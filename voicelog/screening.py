@@ -50,10 +50,11 @@ class Given:
     """The questions it is for; empty for all that stand."""
 
 
-def keep_clearance(
-    store: Store, screen: Screen, client: str, given: Given, *, by: str, at: datetime
-) -> Clearance:
-    """Put a clearance on file for questions that stand. Raises SafetyError when there is none."""
+def clearance(screen: Screen, client: str, given: Given, by: str, at: datetime) -> Clearance:
+    """A clearance for questions that stand, entered by somebody at a time, ready to be kept.
+
+    Raises SafetyError when no question waits for it, or it lies in the future.
+    """
     standing = tuple(state.item.id for state in screen.items if state.stands)
     if not standing:
         raise SafetyError(
@@ -74,7 +75,7 @@ def keep_clearance(
             kept="Nothing was written",
             do="Give the day on which it was given",
         )
-    clearance = Clearance(
+    return Clearance(
         client=client,
         items=given.items or standing,
         given_by=given.by,
@@ -83,8 +84,6 @@ def keep_clearance(
         entered_at=at,
         limits=given.words,
     )
-    store.add_facts(clearance)
-    return clearance
 
 
 def check_before_trials(screen: Screen, client: str, *, later: bool) -> None:

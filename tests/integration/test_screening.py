@@ -11,8 +11,8 @@ from voicelog.reference_tables import load_tables
 from voicelog.screening import (
     Given,
     check_before_trials,
+    clearance,
     keep_answers,
-    keep_clearance,
     screen_now,
 )
 from voicelog.store.memory import MemoryStore
@@ -43,7 +43,7 @@ class Practice:
     def clear(self, given: Given = LETTER) -> None:
         self.at += timedelta(hours=1)
         screen = screen_now(self.store, self.items, "C-014")
-        keep_clearance(self.store, screen, "C-014", given, by="AB", at=self.at)
+        self.store.add_facts(clearance(screen, "C-014", given, "AB", self.at))
 
     def check(self, *, later: bool = False) -> None:
         check_before_trials(screen_now(self.store, self.items, "C-014"), "C-014", later=later)

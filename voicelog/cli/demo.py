@@ -15,9 +15,9 @@ from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.options import Engine, house
 from voicelog.cli.session import Session, Way
 from voicelog.dialogue.questions import Answer
-from voicelog.exports import load
+from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
-from voicelog.exports.files import write_text
+from voicelog.exports.files import write_file
 from voicelog.package_files import package_path
 from voicelog.screening import keep_answers
 
@@ -57,13 +57,12 @@ def demo(
         console.print()
         session.summary()
         visit = store.visit(session.visit.visit_id)
-        note = load("markdown")
         records, found = store.records(visit.visit_id), built.findings(store, visit)
         text = note.render(VisitRecords(visit, records, findings=found))
     finally:
         store.close()
     path = folder / f"{visit.visit_id}{note.SUFFIX}"
-    write_text(path, text)
+    write_file(path, text)
     console.print("\n[bold]The note[/]\n")
     console.print(Markdown(text))
     console.print("\n[bold]The files[/]")

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
+from voicelog import screening
 from voicelog.analysis.tables import ScreenItem
 from voicelog.audio.base import Source
 from voicelog.cli.options import ClientArgument, DataFolder, Engine, client_code, house
@@ -15,7 +16,7 @@ from voicelog.cli.screen_view import question_view, screen_view
 from voicelog.dialogue.questions import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
 from voicelog.records.screen import Clearance
-from voicelog.screening import Given, keep_answers, keep_clearance
+from voicelog.screening import Given, keep_answers
 from voicelog.store.base import Store
 from voicelog.wiring import House
 
@@ -104,10 +105,10 @@ def _given(
 
 
 def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
-    now = datetime.now().astimezone()
-    standing = built.screen(store, client)
-    by = built.settings.practitioner
-    return keep_clearance(store, standing, client, given, by=by, at=now)
+    now, by = datetime.now().astimezone(), built.settings.practitioner
+    entered = screening.clearance(built.screen(store, client), client, given, by, now)
+    store.add_facts(entered)
+    return entered
 
 
 def _say_clearance(console: Console, kept: Clearance) -> None:
