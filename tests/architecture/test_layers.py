@@ -28,8 +28,11 @@ ADAPTERS = {
     "exports": ("records", "analysis"),
     "shorthand": ("grammar", "records"),
 }
-SHELL = ("settings", "hearing", "live", "visits", "screening", "asking", "wiring")
-ENTRY = ("cli", "__main__")
+SHELL = (
+    *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
+    *("handover", "archive"),
+)
+ENTRY = ("cli", "desk", "__main__")
 FLOOR = "errors"
 ABOVE_CORE = {room: set(CORE) | set(ADAPTERS) | set(SHELL) for room in SHELL} | {
     room: set(CORE) | set(ADAPTERS) | set(SHELL) | set(ENTRY) for room in ENTRY

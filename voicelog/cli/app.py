@@ -11,16 +11,19 @@ import typer
 from rich.console import Console
 
 from voicelog.cli import (
+    archive,
     caseload,
     check,
     compare,
     demo,
+    desk,
     devices,
     export,
     listen,
     model,
     phrases,
     progress,
+    review,
     scales,
     screen_client,
     transcribe,
@@ -47,7 +50,12 @@ app.command("compare")(compare.compare)
 app.command("progress")(progress.progress)
 app.command("scale")(scales.scale)
 app.command("caseload")(caseload.caseload)
+app.command("review")(review.review)
+app.command("desk")(desk.desk)
 app.command("export")(export.export)
+app.command("schema")(export.schema)
+app.command("archive")(archive.archive)
+app.command("import")(archive.import_file)
 app.command("check")(check.check)
 app.command("devices")(devices.devices)
 app.add_typer(model.app, name="model")

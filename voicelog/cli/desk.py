@@ -1,0 +1,60 @@
+"""`voicelog desk`: a local page to look at visits and put records right."""
+
+import sys
+import threading
+import webbrowser
+from datetime import datetime
+from typing import Annotated
+
+import typer
+
+from voicelog.cli.options import DataFolder, house
+
+
+def desk(
+    lock_after: Annotated[
+        float, typer.Option("--lock-after", help="Minutes without use until it locks.", min=0.05)
+    ] = 10.0,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open the browser, or only say where.")
+    ] = True,
+    data: DataFolder = None,
+) -> None:
+    """Open the desk in the browser: correct, affirm, undo, hand over.
+
+    It is served on this machine only, until Ctrl+C. The address works once; Enter gives a new one.
+
+    Example: voicelog desk
+    """
+    # Whoever only dictates need not have the web server loaded.
+    from voicelog.corrections.room import Room
+    from voicelog.desk.app import make_app
+    from voicelog.desk.door import Door
+    from voicelog.desk.serve import Server
+
+    built = house(data)
+    built.store().close()
+    room = Room(built, lambda: datetime.now().astimezone())
+    door = Door(lock_after * 60)
+    server = Server(make_app(room, door))
+    threading.Thread(target=room.warm_up, daemon=True).start()
+    try:
+        _invite(server.address, door.new_token(), browser)
+        for _ in sys.stdin:
+            _invite(server.address, door.new_token(), browser)
+        threading.Event().wait()
+    except KeyboardInterrupt:
+        typer.echo("The desk is closed.", err=True)
+    finally:
+        server.close()
+
+
+def _invite(address: str, token: str, browser: bool) -> None:
+    url = f"{address}/enter/{token}"
+    typer.echo(
+        "The desk is open. This address works once; Enter gives a new one, Ctrl+C closes.", err=True
+    )
+    sys.stdout.write(f"{url}\n")
+    sys.stdout.flush()
+    if browser:
+        webbrowser.open(url)

@@ -1,0 +1,241 @@
+"""`voicelog review`: put records right in the terminal, with a word or a key and Enter for each."""
+
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated
+from uuid import uuid4
+
+import typer
+from rich.console import Console
+
+from voicelog.audio.base import RATE_HZ, Player
+from voicelog.audio.clips import from_flac
+from voicelog.audio.player import SpeakerPlayer
+from voicelog.cli import review_view
+from voicelog.cli.options import DataFolder, house
+from voicelog.corrections.changes import before_first_affirmation
+from voicelog.corrections.look import Look, looks
+from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_new, undo
+from voicelog.corrections.room import Room
+from voicelog.errors import VoicelogError
+from voicelog.records.content import Note
+from voicelog.records.entry import Entry
+from voicelog.store.base import Store
+from voicelog.visits import find_visit
+
+
+def review(
+    visit: Annotated[
+        str, typer.Argument(help='A visit, "last", or a client\'s code for the newest one.')
+    ],
+    data: DataFolder = None,
+) -> None:
+    """Go through a visit: play, take another reading, type, affirm, discard, undo.
+
+    Each line is one thing to do; h lists them. Lines can come from a file as well.
+
+    Example: voicelog review last
+    """
+    built = house(data)
+    room = Room(built, lambda: datetime.now().astimezone())
+    with room.store() as store:
+        found = find_visit(store, visit)
+        player = SpeakerPlayer(built.settings.speaker)
+        Review(room, store, found.visit_id, player, Console(highlight=False)).run(sys.stdin)
+
+
+@dataclass(frozen=True, slots=True)
+class _Waiting:
+    """What "a" would do now."""
+
+    do: Callable[[], Entry]
+    said: str
+
+
+class Review:
+    """One visit being gone through. `run` takes lines until "q" or their end."""
+
+    def __init__(
+        self, room: Room, store: Store, visit_id: str, player: Player, console: Console
+    ) -> None:
+        self._room = room
+        self._store = store
+        self._visit_id = visit_id
+        self._player = player
+        self._console = console
+        self._changes = room.changes(store)
+        self._touched: dict[str, None] = {}
+        self._looks: tuple[Look, ...] = ()
+        self._at = 0
+        self._waiting: _Waiting | None = None
+        self._commands: dict[str, Callable[[str], None]] = {
+            "l": self._list, "n": self._next, "g": self._go, "p": self._play, "a": self._affirm,
+            "x": self._leave, "d": self._discard, "u": self._undo, "k": self._checked,
+            "=": self._text, "r": self._record, "h": self._help,
+        }  # fmt: skip
+
+    def run(self, lines: Iterable[str]) -> None:
+        """Do what each line says. What cannot be done is said, and the next line is taken."""
+        self._look_again()
+        self._list("")
+        if not self._looks:
+            return
+        self._show()
+        for line in lines:
+            words = line.strip()
+            if words == "q":
+                break
+            try:
+                self._do(words)
+            except VoicelogError as error:
+                self._waiting = None
+                self._console.print(str(error), style="bold red")
+                self._look_again()
+
+    @property
+    def _look(self) -> Look:
+        return self._looks[self._at]
+
+    @property
+    def _seen(self) -> tuple[str, int]:
+        return self._look.shown.entry_id, self._look.history[-1].version
+
+    def _do(self, words: str) -> None:
+        name, _, rest = words.partition(" ")
+        takes_words = name in ("g", "d", "=", "r")
+        if not words:
+            self._next("")
+        elif name in self._commands and (takes_words or not rest):
+            self._commands[name](rest.strip())
+        elif words.isdigit():
+            self._propose(pick(self._room, self._look, words))
+        elif isinstance(self._look.shown.content, Note):
+            self._console.print("A note: = TEXT sets its text, r LINE makes a record of it.")
+        else:
+            self._propose(read(self._room, self._look, words))
+
+    def _look_again(self) -> None:
+        """Read the visit anew, and stay at the same entry."""
+        here = self._look.shown.entry_id if self._looks else None
+        language = self._room.house.language
+        self._looks = looks(self._store, self._visit_id, language, self._touched)
+        ids = [look.shown.entry_id for look in self._looks]
+        self._at = ids.index(here) if here in ids else 0
+
+    def _show(self) -> None:
+        clips = self._store.clips(self._look.shown.entry_id)
+        review_view.show(self._console, self._room, self._look, self._at + 1, clips)
+
+    def _list(self, _: str) -> None:
+        review_view.listed(self._console, self._looks)
+
+    def _help(self, _: str) -> None:
+        review_view.keys(self._console)
+
+    def _next(self, _: str) -> None:
+        """The next that needs a look, else the next."""
+        count = len(self._looks)
+        following = [(self._at + step) % count for step in range(1, count + 1)]
+        needy = [at for at in following if self._looks[at].waits or self._looks[at].doubtful]
+        self._at = (needy or following)[0]
+        self._waiting = None
+        self._show()
+
+    def _go(self, number: str) -> None:
+        if not number.isdigit() or not 1 <= int(number) <= len(self._looks):
+            self._console.print(f"Say g and a number from 1 to {len(self._looks)}.")
+            return
+        self._at, self._waiting = int(number) - 1, None
+        self._show()
+
+    def _play(self, _: str) -> None:
+        clips = self._store.clips(self._look.shown.entry_id)
+        if not clips:
+            self._console.print("No sound is kept with this one.")
+        for clip in clips:
+            self._player.play(from_flac(clip.flac), RATE_HZ)
+
+    def _affirm(self, _: str) -> None:
+        if self._waiting is not None:
+            waiting, self._waiting = self._waiting, None
+            self._done(waiting.do(), waiting.said)
+        else:
+            self._done(self._changes.affirm(*self._seen), "Saved")
+
+    def _leave(self, _: str) -> None:
+        self._waiting = None
+        self._console.print("Left as it was.")
+
+    def _discard(self, why: str) -> None:
+        seen = self._seen
+        if self._look.waits:
+            question = "Discard it? Its sound will be deleted. a: discard, x: keep."
+            self._wait(question, _Waiting(lambda: self._changes.discard(*seen), "Discarded"))
+        elif not why:
+            self._console.print("Say why it should be taken out: d WHY.")
+        else:
+            question = "Take this record out, for good? a: take it out, x: keep."
+            taken = _Waiting(lambda: self._changes.withdraw(*seen, why), "Taken out")
+            self._wait(question, taken)
+
+    def _undo(self, _: str) -> None:
+        if self._look.shown.status == "dropped":
+            again = self._changes.take_back_discard(*self._seen)
+            self._done(again, "Waits again to be affirmed")
+        elif before_first_affirmation(self._look.history) is not None:
+            seen, fresh_id = self._seen, uuid4().hex
+            back = _Waiting(
+                lambda: self._changes.unaffirm(*seen, fresh_id), "Waits again to be affirmed"
+            )
+            self._wait("Undo the affirmation? a: undo it, x: leave it.", back)
+        else:
+            self._propose(undo(self._room, self._look))
+
+    def _checked(self, _: str) -> None:
+        content = self._look.shown.content
+        if isinstance(content, Note):
+            self._set_note(Note(text=content.text, checked=True), "compared with its sound")
+        else:
+            self._console.print("Only a note is compared with its sound.")
+
+    def _text(self, text: str) -> None:
+        content = self._look.shown.content
+        if isinstance(content, Note):
+            self._set_note(Note(text=text, checked=content.checked), "text changed")
+        else:
+            self._console.print("Only a note has a text.")
+
+    def _set_note(self, note: Note, why: str) -> None:
+        self._propose(proposal(self._room, self._look, note, why))
+
+    def _record(self, line: str) -> None:
+        like, found = self._look.shown, read_new(self._room, line)
+        content = found.content
+        self._propose(found)
+        if self._waiting is not None and content is not None:
+            begin = self._changes.begin
+            self._waiting = _Waiting(
+                lambda: begin(like, uuid4().hex, content, found.why), "Saved as a new record"
+            )
+
+    def _propose(self, it: Proposal) -> None:
+        review_view.proposed(self._console, it)
+        self._waiting = None
+        content, seen = it.content, self._seen
+        if content is not None and not it.missing:
+            correct = self._changes.correct
+            self._wait(
+                "a: save it, x: leave it as it was.",
+                _Waiting(lambda: correct(*seen, content, it.why), "Saved"),
+            )
+
+    def _wait(self, question: str, waiting: _Waiting) -> None:
+        self._waiting = waiting
+        self._console.print(question, style="bold")
+
+    def _done(self, kept: Entry, said: str) -> None:
+        self._touched[kept.entry_id] = None
+        self._look_again()
+        self._console.print(f"{said}: {review_view.told(self._room, kept)}", style="green")

@@ -1,0 +1,91 @@
+"""What else the same sound may have meant: an entry's content under each other reading of it."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from voicelog.dialogue import draft as drafts
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar.parse import Intent, SlotValue, parse
+from voicelog.grammar.phrases import Phrases
+from voicelog.records.content import AnyContent, Trial
+from voicelog.records.entry import Entry
+
+_FIELD = {"onset_deg": "range_deg", "sets_reps": "sets"}
+"""Slots of the language that are kept under another name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another reading: its words, and what the entry would hold."""
+
+    text: str
+    content: AnyContent
+
+
+def alternatives(entry: Entry, phrases: Phrases) -> tuple[Alternative, ...]:
+    """The other readings that mean something else, best first, each content once.
+
+    Only the slots in which a reading differs from what was taken are changed, so that what was
+    carried over or corrected since stays.
+    """
+    found: dict[AnyContent, Alternative] = {}
+    for text, content in _other_readings(entry, phrases):
+        if content != entry.content:
+            found.setdefault(content, Alternative(text, content))
+    return tuple(found.values())
+
+
+def _other_readings(entry: Entry, phrases: Phrases) -> Iterator[tuple[str, AnyContent]]:
+    for evidence in reversed(entry.evidence):
+        for tree in phrases.trees.values():
+            taken = parse(tree, _words(evidence.text))
+            if taken is None:
+                continue
+            for text in evidence.alternatives:
+                other = parse(tree, _words(text))
+                if other is not None:
+                    content = _under(other, taken, entry.content, phrases.language)
+                    if content is not None:
+                        yield text, content
+            break
+
+
+def _under(
+    other: Intent, taken: Intent, content: AnyContent, language: LanguageData
+) -> AnyContent | None:
+    """The content with what `other` says in place of what `taken` said; None for a command."""
+    if (other.kind, other.command) != (taken.kind, taken.command):
+        if other.kind == "command":
+            return None
+        return drafts.begin(other, content if isinstance(content, Trial) else None, language)
+    if other.kind == "note" or not drafts.fits(content, _renamed(other, content)):
+        return None
+    kept = {slot for slot, value in taken.slots.items() if other.slots.get(slot) == value}
+    for slot in taken.slots:
+        if slot not in other.slots:
+            content = without(content, slot)
+    changed = {slot: value for slot, value in other.slots.items() if slot not in kept}
+    return drafts.change(content, _renamed(Intent(other.kind, changed), content), language)
+
+
+def without(content: AnyContent, slot: str) -> AnyContent:
+    """The content without what the slot said, and without what followed from it."""
+    if slot == "name":
+        return content
+    if isinstance(content, Trial) and slot in ("range_deg", "onset_deg"):
+        return content.model_copy(update={"range_deg": None, "onset": False})
+    if isinstance(content, Trial) and slot == "outcome" and content.outcome == "pain free rep":
+        return content.model_copy(update={"outcome": None, "pain": None})
+    return drafts.clear(content, _FIELD.get(slot, slot))
+
+
+def _renamed(intent: Intent, content: AnyContent) -> Mapping[str, SlotValue]:
+    """The slots as a change of the content names them: the name of a drill is its drill_name."""
+    slots = dict(intent.slots)
+    if "name" in slots:
+        slots[f"{content.kind}_name"] = slots.pop("name")
+    return slots
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(text.split())

@@ -1,0 +1,202 @@
+"""Changes made by hand: each becomes new versions of the entry, and nothing is overwritten.
+
+A correction is proposed and affirmed in one go, after a person has seen before and after. `seen`
+is the number of the version that she was looking at: when the entry has a newer one by then, she
+is told (StaleVersion) and nothing is written.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from voicelog.dialogue import prompts
+from voicelog.errors import StaleVersion, StoreError
+from voicelog.grammar.language import LanguageData
+from voicelog.records.content import AnyContent, Trial
+from voicelog.records.entry import Affirmation, Entry, standing
+from voicelog.store.base import Store
+
+History = tuple[Entry, ...]
+_AS_IT_STOOD = "affirmed"
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """Changes by one person in one store. Every method keeps what it did before it returns.
+
+    All raise StaleVersion when the entry has changed since it was seen, and StoreError when the
+    change is not allowed or cannot be kept.
+    """
+
+    store: Store
+    language: LanguageData
+    who: str
+    """Short name of the practitioner, kept with every version."""
+    clock: Callable[[], datetime]
+
+    def correct(self, entry_id: str, seen: int, content: AnyContent, why: str) -> Entry:
+        """The content replaced and affirmed, for a record or for what was left unconfirmed."""
+        history = self._history(entry_id, seen)
+        self._check_whole(content)
+        text = self.read_back(history, content)
+        proposed = self._next(
+            history[-1], status="unconfirmed", content=content, affirmed=None, why=why
+        )
+        self.store.append(proposed)
+        return self._affirmed(proposed, text, why)
+
+    def affirm(self, entry_id: str, seen: int) -> Entry:
+        """What was left unconfirmed becomes a record; a record is affirmed again as it stands."""
+        history = self._history(entry_id, seen)
+        newest = history[-1]
+        if newest.status == "confirmed":
+            return self.correct(entry_id, seen, newest.content, "checked, and right as it is")
+        if newest.status != "unconfirmed":
+            raise _not_possible(newest, "affirmed")
+        self._check_whole(newest.content)
+        return self._affirmed(newest, self.read_back(history, newest.content), _AS_IT_STOOD)
+
+    def discard(self, entry_id: str, seen: int) -> Entry:
+        """What was left unconfirmed counts no more, and its sound is deleted. A record that the
+        entry held before stays as it was."""
+        newest = self._history(entry_id, seen)[-1]
+        if newest.status != "unconfirmed":
+            raise _not_possible(newest, "discarded")
+        return self._keep(
+            self._next(newest, status="dropped", affirmed=None, why="discarded at the desk")
+        )
+
+    def withdraw(self, entry_id: str, seen: int, why: str) -> Entry:
+        """The whole entry counts no more, for good; its history stays."""
+        newest = self._history(entry_id, seen)[-1]
+        if not why.strip():
+            raise StoreError(
+                "Taking a record out needs a reason",
+                kept="The record stands as it was",
+                do="Say in a few words why, such as: said to a student",
+            )
+        return self._keep(newest.withdraw(self.clock(), why.strip(), by=self.who))
+
+    def take_back_discard(self, entry_id: str, seen: int) -> Entry:
+        """What was discarded waits again to be affirmed. Its sound is gone."""
+        newest = self._history(entry_id, seen)[-1]
+        if newest.status != "dropped":
+            raise _not_possible(newest, "taken back")
+        return self._keep(
+            self._next(newest, status="unconfirmed", affirmed=None, why="discard taken back")
+        )
+
+    def unaffirm(self, entry_id: str, seen: int, fresh_id: str) -> Entry:
+        """Undo the affirmation that made a record of what was left unconfirmed.
+
+        An entry that was a record once cannot wait again, so it is taken out, and what it was
+        before waits under `fresh_id` with its words and its sound.
+        """
+        history = self._history(entry_id, seen)
+        earlier = before_first_affirmation(history)
+        if earlier is None:
+            raise _not_possible(history[-1], "undone")
+        waits = self._first(history[-1], fresh_id, earlier.content, "affirmation undone")
+        self._keep(history[-1].withdraw(self.clock(), "affirmation undone", by=self.who))
+        return waits
+
+    def begin(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
+        """A new record that was found in another entry, with that one's time, words and sound."""
+        self._check_whole(content)
+        first = self._first(like, fresh_id, content, why)
+        return self._affirmed(first, self.read_back((), content), why)
+
+    def read_back(self, history: History, content: AnyContent) -> str:
+        """The sentence that an affirmation would be a yes to."""
+        text = prompts.read_back(self.language, content)
+        if standing(history) is None:
+            return text
+        return prompts.say(self.language, "correction", what=text)
+
+    def _history(self, entry_id: str, seen: int) -> History:
+        history = self.store.history(entry_id)
+        if not history:
+            raise StoreError(
+                f"There is no entry {entry_id}",
+                kept="Nothing was changed",
+                do="Look at the visit again",
+            )
+        if history[-1].version != seen:
+            raise StaleVersion(
+                "This entry was changed in the meantime, in another window or by somebody else",
+                kept=f"Version {history[-1].version} was kept and nothing was overwritten",
+                do="Look at it as it stands now, and make the change again if it is still needed",
+            )
+        return history
+
+    def _first(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
+        """The first version of a new entry beside another, with copies of its sound."""
+        own = {"entry_id": fresh_id, "version": 1, "status": "unconfirmed", "affirmed": None}
+        said = {"content": content, "at": self.clock(), "by": self.who, "why": why}
+        first = Entry.model_validate({**_fields(like), **own, **said})
+        self.store.append(first, self.store.clips(like.entry_id))
+        return first
+
+    def _check_whole(self, content: AnyContent) -> None:
+        lacking = missing(self.language, content)
+        if lacking:
+            raise StoreError(
+                f"Not whole yet, missing: {', '.join(lacking)}",
+                kept="Nothing was changed",
+                do="Add what is missing, then affirm",
+            )
+
+    def _affirmed(self, proposed: Entry, read_back: str, why: str) -> Entry:
+        affirmed = Affirmation(read_back=read_back, by="desk")
+        return self._keep(self._next(proposed, status="confirmed", affirmed=affirmed, why=why))
+
+    def _next(self, newest: Entry, **changes: object) -> Entry:
+        hand = {"version": newest.version + 1, "at": self.clock(), "by": self.who}
+        return Entry.model_validate({**_fields(newest), **hand, **changes})
+
+    def _keep(self, entry: Entry) -> Entry:
+        self.store.append(entry)
+        return entry
+
+
+def missing(language: LanguageData, content: AnyContent) -> tuple[str, ...]:
+    """The slots without which the content cannot be affirmed."""
+    return language.missing(content) if isinstance(content, Trial) else ()
+
+
+def before_last_change(history: History) -> Entry | None:
+    """The version that an undo goes back to: the newest record before with another content.
+
+    None while something waits to be affirmed (that can be discarded), and when nothing differs.
+    """
+    newest = history[-1]
+    records = [v for v in history if v.status == "confirmed"]
+    if newest.status != "confirmed":
+        return None
+    return next((v for v in reversed(records) if v.content != newest.content), None)
+
+
+def before_first_affirmation(history: History) -> Entry | None:
+    """What was left unconfirmed until the desk made it a record, if that was the last change."""
+    records = [v for v in history if v.status == "confirmed"]
+    first = records[0] if records else None
+    if first is None or before_last_change(history) or history[-1].status != "confirmed":
+        return None
+    if first.affirmed is None or first.affirmed.by != "desk" or first.version < 2:
+        return None
+    earlier = [v for v in history if v.version < first.version]
+    if first.why == _AS_IT_STOOD:
+        return earlier[-1]
+    return earlier[-2] if len(earlier) > 1 else None
+
+
+def _fields(entry: Entry) -> dict[str, object]:
+    return {name: getattr(entry, name) for name in Entry.model_fields}
+
+
+def _not_possible(newest: Entry, done: str) -> StoreError:
+    return StoreError(
+        f"This entry is {newest.status} and cannot be {done}",
+        kept="Nothing was changed",
+        do="Look at the visit again",
+    )

@@ -1,0 +1,97 @@
+"""Changes that wait for their affirmation: what an entry would hold, shown before and after."""
+
+from dataclasses import dataclass
+
+from voicelog.corrections.alternatives import Alternative, alternatives
+from voicelog.corrections.changes import before_last_change, missing
+from voicelog.corrections.history import Slot, differences
+from voicelog.corrections.look import Look
+from voicelog.corrections.room import Room
+from voicelog.corrections.typed import Typed
+from voicelog.dialogue import prompts
+from voicelog.errors import StoreError
+from voicelog.records.content import AnyContent, Trial
+
+MOST_PICKS = 9
+"""Alternatives that a number key can take."""
+LONGEST_LINE = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What would be kept. `content` is None when nothing was read in what was typed.
+
+    `missing` are slots without which it cannot be affirmed; `unusual` is a sentence where the
+    range is one that few people reach.
+    """
+
+    content: AnyContent | None
+    why: str
+    changed: tuple[Slot, ...]
+    read_back: str
+    missing: tuple[str, ...]
+    unusual: str
+    typed: Typed | None = None
+
+
+def picks(room: Room, look: Look) -> tuple[Alternative, ...]:
+    """The alternatives that can be taken by their number, from 1."""
+    return () if look.gone else alternatives(look.shown, room.house.phrases)[:MOST_PICKS]
+
+
+def pick(room: Room, look: Look, number: str) -> Proposal:
+    """The alternative of that number. Raises StoreError when there is none."""
+    found = picks(room, look)
+    if not (number.isascii() and number.isdigit() and 1 <= int(number[:3]) <= len(found)):
+        raise StoreError(
+            f"There is no alternative {number[:20]}",
+            kept="Nothing was changed",
+            do="Take one of those shown, or type what was said",
+        )
+    other = found[int(number) - 1]
+    return proposal(room, look, other.content, f'heard as "{other.text}" instead')
+
+
+def read(room: Room, look: Look, line: str) -> Proposal:
+    """What a typed line changes of the entry."""
+    typed = room.read(line[:LONGEST_LINE], look.shown.content)
+    return proposal(room, look, typed.content, f'typed "{typed.line}"', typed)
+
+
+def read_new(room: Room, line: str) -> Proposal:
+    """A new record from a typed line that was found in a note."""
+    typed = room.read(line[:LONGEST_LINE], None)
+    return proposal(room, None, typed.content, f'found in a note, typed "{typed.line}"', typed)
+
+
+def undo(room: Room, look: Look) -> Proposal:
+    """The content before the last change. Raises StoreError when there was none."""
+    earlier = before_last_change(look.history)
+    if earlier is None:
+        raise StoreError("There is no change to undo here", kept="Nothing was changed")
+    return proposal(room, look, earlier.content, f"undone, back to version {earlier.version}")
+
+
+def proposal(
+    room: Room, look: Look | None, content: AnyContent | None, why: str, typed: Typed | None = None
+) -> Proposal:
+    """The content as a change of the entry, or as a new record when there is none."""
+    if content is None:
+        return Proposal(None, why, (), "", (), "", typed)
+    language = room.house.language
+    return Proposal(
+        content=content,
+        why=why,
+        changed=differences(look.shown.content, content) if look else (),
+        read_back=prompts.read_back(language, content),
+        missing=missing(language, content),
+        unusual=_unusual(room, content),
+        typed=typed,
+    )
+
+
+def _unusual(room: Room, content: AnyContent) -> str:
+    if not isinstance(content, Trial) or content.range_deg is None:
+        return ""
+    low, high = room.house.plausible.get((content.joint or "", content.motion or ""), (0, 180))
+    return "" if low <= content.range_deg <= high else f"{content.range_deg}° is unusual here."

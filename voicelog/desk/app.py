@@ -1,0 +1,54 @@
+"""The desk as a web application: pages and forms behind their guard, and every error in words."""
+
+from flask import Flask, render_template
+from werkzeug.exceptions import HTTPException
+
+from voicelog.corrections.history import LABELS, in_words
+from voicelog.corrections.room import Room
+from voicelog.desk.door import Door
+from voicelog.desk.guard import guard, session
+from voicelog.desk.pages import add_pages
+from voicelog.desk.posts import add_posts
+from voicelog.errors import VoicelogError
+from voicelog.exports import wording
+
+_LARGEST_FORM = 64 * 1024
+_SENTENCES = {
+    403: "This did not come from the desk's own page, so nothing was done.",
+    404: "There is no such page here.",
+    405: "That cannot be done with this page.",
+    413: "That was too much text at once, so nothing was done.",
+    421: "The desk is served under its own address only.",
+}
+
+
+def make_app(room: Room, door: Door) -> Flask:
+    """The application; it serves whoever comes through the door, one request after another."""
+    app = Flask(__name__)
+    app.config["MAX_CONTENT_LENGTH"] = _LARGEST_FORM
+    app.config["MAX_FORM_MEMORY_SIZE"] = _LARGEST_FORM
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    guard(app, door)
+    add_pages(app, room)
+    add_posts(app, room)
+    app.jinja_env.globals |= {
+        "session": session,
+        "idle_s": int(door.idle_s),
+        "who": room.house.settings.practitioner,
+        "labels": LABELS,
+        "words": in_words,
+        "sentence": wording.sentence,
+    }
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(VoicelogError, _trouble)
+    return app
+
+
+def _http(error: HTTPException) -> tuple[str, int]:
+    code = error.code or 500
+    what = _SENTENCES.get(code, "Something went wrong here; what was saved is still there.")
+    return render_template("trouble.html", what=what), code
+
+
+def _trouble(error: VoicelogError) -> tuple[str, int]:
+    return render_template("trouble.html", what=str(error)), 422

@@ -1,0 +1,190 @@
+"""The slots of a content as fields of a form, and back."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import ValidationError
+
+from voicelog.corrections.history import LABELS
+from voicelog.dialogue import draft as drafts
+from voicelog.errors import StoreError
+from voicelog.grammar.language import LanguageData, Names
+from voicelog.grammar.parse import SlotValue
+from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
+
+MOVEMENT = "movement"
+_JOIN = " | "
+_LISTS = ("side", "phase", "manner", "position", "end_feel", "outcome", "instrument")
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One choice of a list; `group` is the heading it stands under."""
+
+    value: str
+    label: str
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field: a list, a number within limits, a row of marks, a tick or lines of text."""
+
+    name: str
+    kind: Literal["list", "number", "marks", "tick", "text"]
+    value: str | tuple[str, ...] = ""
+    options: tuple[Option, ...] = ()
+    limits: tuple[int, int] = (0, 0)
+
+    @property
+    def label(self) -> str:
+        """What it is called."""
+        return LABELS[self.name]
+
+
+def fields(content: AnyContent, language: LanguageData) -> tuple[Field, ...]:
+    """The fields for a kind of content, filled with its values."""
+    match content:
+        case Trial():
+            return _trial(content, language)
+        case Drill():
+            return _drill(content, language)
+        case Fault():
+            return (_list("name", content.name, language.faults, empty=False),)
+        case Cue():
+            return (_list("name", content.name, language.cues, empty=False),)
+        case Note():
+            return (Field("text", "text", content.text), _tick("checked", content.checked))
+
+
+def filled(
+    content: AnyContent, form: Mapping[str, list[str]], language: LanguageData
+) -> AnyContent:
+    """The content as the form says. Raises StoreError when a value is none of those offered."""
+    values = {field.name: _value(field, form) for field in fields(content, language)}
+    try:
+        if isinstance(content, Trial):
+            return _to_trial(values, language)
+        if isinstance(content, Note):
+            return Note(text=str(values["text"]).strip(), checked=bool(values["checked"]))
+        return type(content).model_validate(
+            {name: value for name, value in values.items() if value not in (None, "")}
+        )
+    except ValidationError as error:
+        raise _not_offered(LABELS.get(str(error.errors()[0]["loc"][-1]), "value")) from error
+
+
+def _trial(trial: Trial, language: LanguageData) -> tuple[Field, ...]:
+    slots, measures = language.slots, language.measures
+    angle, pain = measures["range_deg"], measures["pain"]
+    lists = {name: _list(name, getattr(trial, name), getattr(slots, name)) for name in _LISTS}
+    return (
+        lists["side"],
+        _movements(trial, language),
+        lists["phase"],
+        _number("range_deg", trial.range_deg, (angle.low, angle.high)),
+        _tick("onset", trial.onset),
+        _number("pain", trial.pain, (pain.low, pain.high)),
+        Field("quality", "marks", trial.quality, _options(slots.quality, trial.quality)),
+        *(lists[name] for name in ("end_feel", "outcome", "manner", "position", "instrument")),
+    )
+
+
+def _drill(drill: Drill, language: LanguageData) -> tuple[Field, ...]:
+    limits = {"sets": (1, 20), "reps": (1, 100), "hold_s": (1, 180), "effort": (0, 10)}
+    numbers = {name: _number(name, getattr(drill, name), ends) for name, ends in limits.items()}
+    return (
+        _list("name", drill.name, language.drills, empty=False),
+        _list("side", drill.side, language.slots.side),
+        numbers["sets"],
+        numbers["reps"],
+        numbers["hold_s"],
+        _list("band", drill.band, language.slots.band),
+        numbers["effort"],
+    )
+
+
+def _movements(trial: Trial, language: LanguageData) -> Field:
+    known = [
+        Option(f"{joint}{_JOIN}{motion}", f"{joint} {language.motions[motion][0]}", joint)
+        for joint, data in language.joints.items()
+        for motion in data.motions
+    ]
+    alone = [Option(f"{joint}{_JOIN}", f"{joint}, motion open", joint) for joint in language.joints]
+    options = sorted((*known, *alone), key=lambda option: (option.group, option.label))
+    value = f"{trial.joint or ''}{_JOIN}{trial.motion or ''}" if trial.joint or trial.motion else ""
+    return Field(MOVEMENT, "list", value, _with_present((Option("", "not said"), *options), value))
+
+
+def _list(name: str, value: str | None, names: Names, *, empty: bool = True) -> Field:
+    options = _options(names, (value,) if value else ())
+    none = (Option("", "not said"),) if empty else ()
+    return Field(name, "list", value or "", (*none, *options))
+
+
+def _number(name: str, value: int | None, limits: tuple[int, int]) -> Field:
+    return Field(name, "number", "" if value is None else str(value), limits=limits)
+
+
+def _tick(name: str, value: bool) -> Field:
+    return Field(name, "tick", "yes" if value else "")
+
+
+def _options(names: Names, present: tuple[str, ...]) -> tuple[Option, ...]:
+    """The names of the language, and those present that it no longer has."""
+    options = tuple(Option(name, forms[0]) for name, forms in names.items())
+    for value in present:
+        options = _with_present(options, value)
+    return options
+
+
+def _with_present(options: tuple[Option, ...], value: str) -> tuple[Option, ...]:
+    if value in {option.value for option in options}:
+        return options
+    return (*options, Option(value, value.replace(_JOIN, " ").strip()))
+
+
+def _value(field: Field, form: Mapping[str, list[str]]) -> SlotValue | bool | None:
+    given = form.get(field.name, [])
+    first = given[0].strip() if given else ""
+    if field.kind == "tick":
+        return bool(first)
+    if field.kind == "text":
+        return first
+    if field.kind == "number":
+        return _whole(field, first)
+    if not set(given) <= {option.value for option in field.options}:
+        raise _not_offered(field.label)
+    return tuple(given) if field.kind == "marks" else first or None
+
+
+def _whole(field: Field, given: str) -> int | None:
+    if not given:
+        return None
+    low, high = field.limits
+    if not (given.isascii() and given.isdigit() and len(given) <= 3 and low <= int(given) <= high):
+        raise StoreError(
+            f"{field.label} cannot be {given[:20]}",
+            kept="Nothing was changed",
+            do=f"Give a whole number from {low} to {high}",
+        )
+    return int(given)
+
+
+def _to_trial(values: dict[str, SlotValue | bool | None], language: LanguageData) -> Trial:
+    joint, _, motion = str(values.pop(MOVEMENT) or _JOIN).partition(_JOIN)
+    angle = "onset_deg" if values.pop("onset") else "range_deg"
+    values |= {"joint": joint, "motion": motion, angle: values.pop("range_deg")}
+    slots = {name: value for name, value in values.items() if value not in (None, "", ())}
+    trial = drafts.change(Trial(), slots, language)
+    assert isinstance(trial, Trial)
+    return trial
+
+
+def _not_offered(what: str) -> StoreError:
+    return StoreError(
+        f"{what}: that value is not one of those offered",
+        kept="Nothing was changed",
+        do="Choose one from the list",
+    )

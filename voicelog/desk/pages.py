@@ -1,0 +1,116 @@
+"""The pages that are only looked at: visits, one visit, its sound and its exports."""
+
+from dataclasses import dataclass
+from io import BytesIO
+
+from flask import Flask, Response, abort, render_template, request, send_file
+
+from voicelog.corrections.proposals import Proposal
+from voicelog.corrections.room import Room
+from voicelog.desk.guard import session
+from voicelog.desk.visit_page import visit_page
+from voicelog.desk.visits_page import page
+from voicelog.errors import StoreError
+from voicelog.exports import formats, load
+from voicelog.exports.base import VisitRecords
+from voicelog.records.visit import Visit
+from voicelog.store.base import Store
+
+_LONGEST_ID = 64
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A proposal on the page: the form's name, and the form to send again to affirm it."""
+
+    way: str
+    it: Proposal
+    again: tuple[tuple[str, str], ...]
+
+
+def add_pages(app: Flask, room: Room) -> None:
+    """Put the pages into the app."""
+
+    @app.get("/")
+    @app.get("/visits")
+    def visits() -> str:
+        wanted = session().wanted
+        number = request.args.get("page", 1, int)
+        with room.store() as store:
+            found = page(store, wanted, number)
+        return render_template("visits.html", page=found, wanted=wanted)
+
+    @app.get("/visits/<visit_id>")
+    def visit(visit_id: str) -> str:
+        return show_visit(room, visit_id, opened=request.args.get("open", ""))
+
+    @app.get("/visits/<visit_id>/entries/<entry_id>/sound/<int:number>")
+    def sound(visit_id: str, entry_id: str, number: int) -> Response:
+        with room.store() as store:
+            known_visit(store, visit_id)
+            history = store.history(entry_id)
+            if not history or history[-1].visit_id != visit_id:
+                abort(404)
+            clips = store.clips(entry_id)
+        if number >= len(clips):
+            abort(404)
+        return send_file(BytesIO(clips[number].flac), mimetype="audio/flac")
+
+    @app.get("/visits/<visit_id>/export/<name>")
+    def export(visit_id: str, name: str) -> Response:
+        if name not in formats():
+            abort(404)
+        chosen = load(name)
+        with room.store() as store:
+            whole = _whole(room, store, known_visit(store, visit_id))
+        content = chosen.render(whole)
+        data = content.encode() if isinstance(content, str) else content
+        return send_file(
+            BytesIO(data),
+            mimetype="application/octet-stream",
+            as_attachment=True,
+            download_name=f"{visit_id}{chosen.SUFFIX}",
+        )
+
+
+def show_visit(
+    room: Room,
+    visit_id: str,
+    *,
+    opened: str = "",
+    at: str = "",
+    proposal: Shown | None = None,
+    asking: str = "",
+    trouble: str = "",
+) -> str:
+    """The page of a visit; `at` is the entry that a proposal or a question is about."""
+    with room.store() as store:
+        known_visit(store, visit_id)
+        shown = visit_page(room, store, visit_id, opened, session().touched)
+    told, session().told = session().told, []
+    return render_template(
+        "visit.html",
+        page=shown,
+        at=at,
+        opened=opened,
+        proposal=proposal,
+        asking=asking,
+        trouble=trouble,
+        told=told,
+        formats=formats(),
+    )
+
+
+def known_visit(store: Store, visit_id: str) -> Visit:
+    """The visit of that id; a page that is not there when it is unknown."""
+    if len(visit_id) > _LONGEST_ID:
+        abort(404)
+    try:
+        return store.visit(visit_id)
+    except StoreError:
+        abort(404)
+
+
+def _whole(room: Room, store: Store, visit: Visit) -> VisitRecords:
+    waiting = store.unconfirmed(visit.visit_id) if request.args.get("unconfirmed") else ()
+    return VisitRecords(visit, store.records(visit.visit_id), waiting)

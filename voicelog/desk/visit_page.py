@@ -1,0 +1,172 @@
+"""One visit as a page: its records as cards, with what the numbers say beside them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from voicelog.analysis.doubt_words import caveat_words
+from voicelog.analysis.findings import Findings
+from voicelog.analysis.numbering import (
+    Names,
+    name_caveat,
+    name_direction,
+    numbered,
+)
+from voicelog.analysis.words import comparison_words, direction_words
+from voicelog.corrections.changes import before_first_affirmation, before_last_change
+from voicelog.corrections.history import LABELS, Slot, Step, differences, in_words, steps
+from voicelog.corrections.look import Look, looks
+from voicelog.corrections.proposals import picks
+from voicelog.corrections.room import Room
+from voicelog.desk.fields import Field, fields
+from voicelog.desk.waveform import waveform
+from voicelog.dialogue import prompts
+from voicelog.errors import AudioError
+from voicelog.exports import wording
+from voicelog.records.content import Note, Trial
+from voicelog.records.entry import Entry
+from voicelog.records.visit import Visit
+from voicelog.shorthand import Suggestion
+from voicelog.store.base import Clip, Store
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """One clip: its place among those of the entry, its words and its picture.
+
+    `picture` is empty when the clip is damaged.
+    """
+
+    number: int
+    text: str
+    seconds: float
+    picture: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """An alternative with its key and what it would change."""
+
+    number: int
+    text: str
+    changed: tuple[Slot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """All that the page shows of one entry. `fields` is empty unless its lists are open."""
+
+    look: Look
+    name: str
+    sentence: str
+    read_back: str
+    slots: tuple[tuple[str, str, float | None], ...]
+    sounds: tuple[Sound, ...]
+    picks: tuple[Pick, ...]
+    steps: tuple[Step, ...]
+    earlier: Entry | None
+    unaffirmed: Entry | None
+    told: tuple[str, ...]
+    suggestions: tuple[Suggestion, ...]
+    fields: tuple[Field, ...] = ()
+
+    @property
+    def is_note(self) -> bool:
+        """Whether it is free words."""
+        return isinstance(self.look.shown.content, Note)
+
+
+@dataclass(frozen=True, slots=True)
+class VisitPage:
+    """A visit with its cards in the order to look at them."""
+
+    visit: Visit
+    cards: tuple[Card, ...]
+    directions: tuple[str, ...]
+    caveats: tuple[str, ...]
+    to_do: int = field(default=0)
+
+
+def visit_page(
+    room: Room, store: Store, visit_id: str, opened: str = "", also: Iterable[str] = ()
+) -> VisitPage:
+    """The page of a visit, the lists of the entry `opened` shown. Raises StoreError."""
+    visit = store.visit(visit_id)
+    found = room.house.findings(store, visit, waiting=True)
+    every = looks(store, visit_id, room.house.language, also)
+    names = numbered(sorted((look.shown for look in every), key=lambda e: e.spoken_at))
+    told = _comparisons(found, names)
+    cards = tuple(_card(room, store, look, names, told, opened) for look in every)
+    return VisitPage(
+        visit=visit,
+        cards=cards,
+        directions=tuple(direction_words(name_direction(d, names)) for d in found.directions),
+        caveats=tuple(caveat_words(name_caveat(c, names)) for c in found.compared.caveats),
+        to_do=sum(card.look.waits or card.look.doubtful for card in cards),
+    )
+
+
+def _card(
+    room: Room,
+    store: Store,
+    look: Look,
+    names: Names,
+    told: dict[str, list[str]],
+    opened: str,
+) -> Card:
+    entry, language = look.shown, room.house.language
+    return Card(
+        look=look,
+        name=names[entry.entry_id],
+        sentence=wording.sentence(entry.content),
+        read_back=prompts.read_back(language, entry.content),
+        slots=_slots(look),
+        sounds=tuple(sound(n, clip) for n, clip in enumerate(store.clips(entry.entry_id))),
+        picks=_picks(room, look),
+        steps=steps(look.history),
+        earlier=before_last_change(look.history),
+        unaffirmed=before_first_affirmation(look.history),
+        told=tuple(told.get(entry.entry_id, ())),
+        suggestions=room.suggest(entry.content.text) if isinstance(entry.content, Note) else (),
+        fields=fields(entry.content, language) if entry.entry_id == opened else (),
+    )
+
+
+def sound(number: int, clip: Clip) -> Sound:
+    """A clip with its picture, or without one when it is damaged."""
+    try:
+        picture = waveform(clip.flac)
+    except AudioError:
+        picture = ""
+    return Sound(number, clip.text, clip.duration_s, picture)
+
+
+def _picks(room: Room, look: Look) -> tuple[Pick, ...]:
+    return tuple(
+        Pick(number, other.text, differences(look.shown.content, other.content))
+        for number, other in enumerate(picks(room, look), start=1)
+    )
+
+
+def _slots(look: Look) -> tuple[tuple[str, str, float | None], ...]:
+    """Every slot that has a value, with how sure the engine was where that is not enough."""
+    content, unsure = look.shown.content, dict(look.unsure)
+    if not isinstance(content, Trial):
+        return ()
+    values = content.model_dump(exclude={"kind"})
+    if not content.onset:
+        values.pop("onset")
+    unsure |= {"range_deg": unsure["onset_deg"]} if "onset_deg" in unsure else {}
+    return tuple(
+        (LABELS[name], in_words(value), unsure.get(name))
+        for name, value in values.items()
+        if value not in (None, ())
+    )
+
+
+def _comparisons(found: Findings, names: Names) -> dict[str, list[str]]:
+    told: dict[str, list[str]] = {}
+    for comparison in found.compared.comparisons:
+        caveats = tuple(name_caveat(caveat, names) for caveat in comparison.caveats)
+        text = comparison_words(comparison._replace(caveats=caveats))
+        told.setdefault(comparison.trial, []).append(text)
+    return told
