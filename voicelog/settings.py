@@ -48,6 +48,10 @@ class Settings(BaseSettings):
     """Read back by voice; false to show it only."""
     tell_changes: bool = True
     """After a save, say in one sentence what changed against the baseline and what eased."""
+    practice_name: str = Field(default="", max_length=80)
+    """Stands on the client's home sheet; empty leaves a line to write on."""
+    practice_phone: str = Field(default="", max_length=40)
+    """Whom the client calls; empty leaves a line to write on."""
     speech_rate_wpm: int = Field(default=190, ge=80, le=450)
 
     @property

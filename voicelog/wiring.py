@@ -23,10 +23,11 @@ from voicelog.grammar.posterior import Prior
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.hearing import Hearing
 from voicelog.recognisers.base import Recogniser
+from voicelog.records.coding import Codes
 from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
-from voicelog.reference_tables import load_tables
+from voicelog.reference_tables import load_codes, load_tables
 from voicelog.screening import on_file, screen_now
 from voicelog.settings import Settings
 from voicelog.speech.base import Voice
@@ -102,6 +103,11 @@ class House:
     def tables(self) -> Tables:
         """The published figures. Raises ConfigurationError."""
         return load_tables()
+
+    @cached_property
+    def codes(self) -> Codes:
+        """The published codes for what a record says. Raises ConfigurationError."""
+        return load_codes()
 
     @cached_property
     def comparer(self) -> Comparer:

@@ -11,6 +11,7 @@ import stat
 import subprocess
 from collections.abc import Iterator
 from datetime import datetime, timedelta, timezone
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -18,11 +19,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
+from pypdf import PdfReader
 
 from voicelog.errors import ExportError
 from voicelog.exports import formats, load
 from voicelog.exports.base import CAUTION, VisitRecords
-from voicelog.exports.files import write_text
+from voicelog.exports.files import write_file
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.visit import Visit
@@ -104,18 +106,37 @@ def one(content: AnyContent) -> VisitRecords:
     return VisitRecords(VISIT, (entry(content, 1),))
 
 
+def text_of(name: str, visit: VisitRecords) -> str:
+    """A format that is text."""
+    content = load(name).render(visit)
+    assert isinstance(content, str)
+    return content
+
+
+def words_of(name: str, visit: VisitRecords) -> str:
+    """What a person or a program reads of a file, on one line."""
+    content = load(name).render(visit)
+    if isinstance(content, bytes):
+        content = " ".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
+    content = re.sub(r"<style>.*?</style>", "", content, flags=re.DOTALL)
+    return " ".join(unescape(content).split())
+
+
 # --- every format
 
 
 def test_the_folder_is_the_list_of_formats() -> None:
-    assert formats() == ("csv", "json", "markdown")
+    assert formats() == (
+        *("csv", "fhir", "home_sheet_html", "home_sheet_pdf", "html", "json", "jsonl", "markdown"),
+        "pdf",
+    )
 
 
 def test_an_unknown_format_names_the_known_ones() -> None:
-    for name in ("pdf", "base", "files", "markup", "note_findings", "../csv", ""):
+    for name in ("word", "base", "files", "fhir_parts", "note_findings", "../csv", ""):
         with pytest.raises(ExportError) as caught:
             load(name)
-        assert "csv, json, markdown" in caught.value.do
+        assert "csv, fhir, home_sheet_html" in caught.value.do
 
 
 @pytest.mark.parametrize("name", formats())
@@ -123,17 +144,21 @@ def test_the_same_visit_gives_the_same_text(name: str) -> None:
     export = load(name)
     assert re.fullmatch(r"\.[a-z]+", export.SUFFIX)
     for visit in (WHOLE, WITH_UNCONFIRMED, EMPTY):
-        assert export.render(visit) == export.render(visit)
-        assert export.render(visit).endswith("\n")
+        first = export.render(visit)
+        assert export.render(visit) == first
+        assert isinstance(first, bytes) or first.endswith("\n")
 
 
 @pytest.mark.parametrize("name", formats())
 def test_what_was_not_confirmed_is_there_only_when_asked_for_and_then_marked(name: str) -> None:
-    render = load(name).render
-    assert "unconfirmed" not in re.sub(r'"unconfirmed": \[\]', "", render(WHOLE))
-    assert "hip" not in render(WHOLE)
-    assert "hip" in render(WITH_UNCONFIRMED)
-    assert re.search(r"unconfirmed|not confirmed", render(WITH_UNCONFIRMED))
+    without, asked = (words_of(name, visit) for visit in (WHOLE, WITH_UNCONFIRMED))
+    assert not re.search(r"unconfirmed\W{1,4}[^\W\]]|not confirmed|preliminary", without)
+    assert "hip" not in without
+    if name.startswith("home_sheet"):
+        assert asked == without, "a client is never sent home with what was not confirmed"
+        return
+    assert "hip" in asked
+    assert re.search(r"unconfirmed|not confirmed", asked)
 
 
 def test_an_entry_in_the_wrong_place_cannot_be_exported_at_all() -> None:
@@ -176,7 +201,7 @@ def items(text: str, heading: str) -> list[str]:
 
 
 def test_the_note_has_one_row_for_each_trial() -> None:
-    assert rows(load("markdown").render(WITH_UNCONFIRMED)) == [
+    assert rows(text_of("markdown", WITH_UNCONFIRMED)) == [
         ["No.", "Movement", "Phase", "Range", "Pain 0-10", "Quality", "End feel", "Remarks"],
         [
             *("1", "left ankle dorsiflexion", "baseline", "pain starts at 12°", "6"),
@@ -192,7 +217,7 @@ def test_the_note_has_one_row_for_each_trial() -> None:
 
 
 def test_the_note_lists_everything_else_in_the_order_of_the_trade() -> None:
-    text = load("markdown").render(WITH_UNCONFIRMED)
+    text = text_of("markdown", WITH_UNCONFIRMED)
     headings = [words(b) for b in parsed(text).children if b.type == "heading"]
     assert headings == [
         *("Visit of C-014, 2026-03-02", "Subjective", "Objective", "Faults seen"),
@@ -218,20 +243,23 @@ def test_the_note_lists_everything_else_in_the_order_of_the_trade() -> None:
 def test_a_change_that_waits_is_told_from_the_record_it_would_change() -> None:
     confirmed = entry(BASELINE, 1)
     change = confirmed.propose(GAP, confirmed.evidence[0], NINE, confirmed.version)
-    text = load("markdown").render(VisitRecords(VISIT, (confirmed,), (change,)))
+    text = text_of("markdown", VisitRecords(VISIT, (confirmed,), (change,)))
     (item,) = items(text, "Not confirmed, no part of the record")
     assert item.startswith("not confirmed (a change to a record above): left ankle")
 
 
-def test_the_note_and_the_object_carry_the_caution_and_promise_nothing() -> None:
-    for name in ("markdown", "json"):
-        text = load(name).render(WITH_UNCONFIRMED)
-        assert CAUTION in text
-        assert not re.search(r"\b(safe|cleared|cured)\b", text)
+@pytest.mark.parametrize("name", ["markdown", "html", "pdf", "json", "jsonl"])
+def test_what_people_read_carries_the_caution(name: str) -> None:
+    assert CAUTION in words_of(name, WITH_UNCONFIRMED)
+
+
+@pytest.mark.parametrize("name", formats())
+def test_no_format_promises_anything(name: str) -> None:
+    assert not re.search(r"\b(safe|cleared|cured)\b", words_of(name, WITH_UNCONFIRMED))
 
 
 def test_a_visit_with_nothing_in_it_says_so() -> None:
-    text = load("markdown").render(EMPTY)
+    text = text_of("markdown", EMPTY)
     assert "No trials recorded." in text
     assert "not ended" in text
     assert "| " not in text
@@ -257,13 +285,13 @@ def as_seen(text: str) -> str:
 
 @given(NASTY)
 def test_no_word_in_a_table_can_act_as_markup(text: str) -> None:
-    (_, row) = rows(load("markdown").render(one(Trial(joint=text, end_feel=text, phase="gap"))))
+    (_, row) = rows(text_of("markdown", one(Trial(joint=text, end_feel=text, phase="gap"))))
     assert row == ["1", as_seen(text), "gap", "", "", "", as_seen(text), ""]
 
 
 @given(NASTY)
 def test_no_word_in_a_list_can_act_as_markup(text: str) -> None:
-    note = load("markdown").render(one(Note(text=text, checked=True)))
+    note = text_of("markdown", one(Note(text=text, checked=True)))
     assert items(note, "Subjective") == [as_seen(text)]
     assert not [n for n in parsed(note).walk() if n.type in ("html_block", "html_inline", "link")]
 
@@ -272,7 +300,7 @@ def test_no_word_in_a_list_can_act_as_markup(text: str) -> None:
 
 
 def test_the_object_holds_every_record_as_it_was_kept() -> None:
-    found = json.loads(load("json").render(WITH_UNCONFIRMED))
+    found = json.loads(text_of("json", WITH_UNCONFIRMED))
     assert list(found) == [
         *("schema_version", "caution", "visit", "records", "unconfirmed", "findings"),
     ]
@@ -285,7 +313,7 @@ def test_the_object_holds_every_record_as_it_was_kept() -> None:
 
 
 def test_times_are_iso_8601_with_their_offset() -> None:
-    found = json.loads(load("json").render(WHOLE))
+    found = json.loads(text_of("json", WHOLE))
     assert found["visit"]["started_at"] == "2026-03-02T09:00:00+01:00"
     for record in found["records"]:
         for name in ("spoken_at", "at"):
@@ -300,7 +328,7 @@ def table(text: str) -> list[dict[str, str]]:
 
 
 def test_the_table_has_one_row_for_each_record_and_units_in_its_header() -> None:
-    text = load("csv").render(WITH_UNCONFIRMED)
+    text = text_of("csv", WITH_UNCONFIRMED)
     found = table(text)
     assert [row["entry_id"] for row in found] == [f"e{n}" for n in range(1, 11)]
     assert [row["status"] for row in found] == ["confirmed"] * 9 + ["unconfirmed"]
@@ -317,12 +345,12 @@ def test_the_table_has_one_row_for_each_record_and_units_in_its_header() -> None
 
 
 def test_lines_end_and_quotes_double_as_rfc_4180_says() -> None:
-    text = load("csv").render(one(Note(text='she said "ow", then\nlaughed')))
+    text = text_of("csv", one(Note(text='she said "ow", then\nlaughed')))
     assert '"she said ""ow"", then\nlaughed"' in text
     header, rest = text.split("\r\n", 1)
     assert header.startswith("status,visit_id,client,entry_id")
     assert rest.endswith("\r\n")
-    assert table(load("csv").render(EMPTY)) == []
+    assert table(text_of("csv", EMPTY)) == []
 
 
 # The signs: OWASP, "CSV Injection", and OWASP ASVS 5.0, requirement 1.2.10.
@@ -330,7 +358,7 @@ def test_lines_end_and_quotes_double_as_rfc_4180_says() -> None:
 def test_no_cell_can_start_a_formula(sign: str) -> None:
     nasty = f"{sign}cmd|' /C calc'!A1"
     for content in (Note(text=nasty), Drill(name=nasty), Trial(quality=(nasty, "sharp"))):
-        text = load("csv").render(VisitRecords(VISIT, (entry(content, 1, by=nasty),)))
+        text = text_of("csv", VisitRecords(VISIT, (entry(content, 1, by=nasty),)))
         (row,) = table(text)
         cells = [cell for cell in row.values() if "calc" in cell]
         assert len(cells) == 2
@@ -339,7 +367,7 @@ def test_no_cell_can_start_a_formula(sign: str) -> None:
 
 @given(st.text(max_size=30))
 def test_any_text_comes_back_from_its_cell(text: str) -> None:
-    (row,) = table(load("csv").render(one(Note(text=text))))
+    (row,) = table(text_of("csv", one(Note(text=text))))
     assert row["text"] in (text, f"'{text}")
     assert not row["text"].lstrip().startswith(("=", "+", "-", "@"))
 
@@ -350,7 +378,7 @@ def test_any_text_comes_back_from_its_cell(text: str) -> None:
 def test_a_file_is_written_byte_for_byte_and_closed_to_others(tmp_path: Path) -> None:
     path = tmp_path / "note.csv"
     path.write_text("an older one")
-    write_text(path, "range_deg\r\n12°\r\n")
+    write_file(path, "range_deg\r\n12°\r\n")
     assert path.read_bytes() == b"range_deg\r\n12\xc2\xb0\r\n"
     assert [file.name for file in tmp_path.iterdir()] == ["note.csv"]
     if os.name == "posix":
@@ -361,7 +389,7 @@ def test_a_file_is_written_byte_for_byte_and_closed_to_others(tmp_path: Path) ->
 def test_a_place_that_cannot_hold_a_file_is_named(tmp_path: Path, place: str) -> None:
     (tmp_path / "file").write_text("x")
     with pytest.raises(ExportError, match="could not be written") as caught:
-        write_text(tmp_path / place, "text")
+        write_file(tmp_path / place, "text")
     assert "\n" not in str(caught.value)
     assert "still in the store" in caught.value.kept
     assert [file.name for file in tmp_path.iterdir()] == ["file"]
@@ -371,14 +399,14 @@ def test_a_disk_that_fills_up_leaves_the_old_file_and_no_half_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = tmp_path / "note.md"
-    write_text(path, "old")
+    write_file(path, "old")
 
     def full(_: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(ExportError, match="the disk is full"):
-        write_text(path, "new")
+        write_file(path, "new")
     assert path.read_text() == "old"
     assert [file.name for file in tmp_path.iterdir()] == ["note.md"]
 
@@ -398,8 +426,8 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
 
 def test_a_disk_that_is_really_full_leaves_the_old_file_and_no_half_one(small_disk: Path) -> None:
     path = small_disk / "note.md"
-    write_text(path, "old")
+    write_file(path, "old")
     with pytest.raises(ExportError, match="the disk is full"):
-        write_text(path, "x" * 100_000)
+        write_file(path, "x" * 100_000)
     assert path.read_text() == "old"
     assert [file.name for file in small_disk.iterdir()] == ["note.md"]

@@ -1,4 +1,4 @@
-"""`voicelog export`: hand a visit over."""
+"""`voicelog export`: hand a visit over. `voicelog schema`: the shape of what is handed over."""
 
 import sys
 from pathlib import Path
@@ -6,44 +6,98 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, house, one_of
+from voicelog.cli.options import DataFolder, client_code, house, one_of
+from voicelog.errors import ExportError
 from voicelog.exports import formats, load
-from voicelog.exports.base import VisitRecords
-from voicelog.exports.files import write_text
+from voicelog.exports.files import write_file
+from voicelog.exports.schema import published, schema_text
+from voicelog.handover import Wish, hand_over
 from voicelog.visits import find_visit
+
+Format = Annotated[str, typer.Option("--format", help=f"One of {', '.join(formats())}.")]
+Output = Annotated[
+    Path | None,
+    typer.Option("--output", "-o", help="File to write, or a folder. Default: to the screen."),
+]
 
 
 def export(
     visit: Annotated[
         str, typer.Argument(help='A visit, "last", or a client\'s code for the newest one.')
     ],
-    format: Annotated[  # noqa: A002 (the name of the option)
-        str, typer.Option("--format", help=f"One of {', '.join(formats())}.")
-    ] = "markdown",
-    output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="File to write; default: to the screen.")
-    ] = None,
+    format: Format = "markdown",  # noqa: A002 (the name of the option)
+    output: Output = None,
     unconfirmed: Annotated[
         bool, typer.Option("--unconfirmed", help="Also list what was not affirmed, marked.")
     ] = False,
+    pseudonym: Annotated[
+        str | None,
+        typer.Option("--pseudonym", help="Stands for the client's code.", metavar="NAME"),
+    ] = None,
+    codes: Annotated[
+        bool, typer.Option("--codes/--no-codes", help="fhir: use published codes (SNOMED, LOINC).")
+    ] = True,
+    schema: Annotated[
+        bool, typer.Option("--schema", help="Also write the format's schema beside the file.")
+    ] = False,
     data: DataFolder = None,
 ) -> None:
-    """Write a visit as a note, a table or an object.
+    """Write a visit as a note, a home sheet, a table or an object. Sound never goes with it.
 
-    Example: voicelog export last --format markdown -o note.md
+    Example: voicelog export last --format pdf -o note.pdf
     """
     chosen = load(one_of(format, formats(), "--format"))
+    name = None if pseudonym is None else client_code(pseudonym, "--pseudonym")
+    if schema:
+        one_of(format, published(), "--schema with --format")
+        if output is None:
+            raise typer.BadParameter("it needs -o FILE to stand beside", param_hint="--schema")
     built = house(data)
     store = built.store()
     try:
         found = find_visit(store, visit)
-        waiting = store.unconfirmed(found.visit_id) if unconfirmed else ()
-        records = store.records(found.visit_id)
-        text = chosen.render(VisitRecords(found, records, waiting, built.findings(store, found)))
+        records = hand_over(built, store, found, Wish(unconfirmed, name, codes))
     finally:
         store.close()
+    content = chosen.render(records)
+    if output is None:
+        _show(content)
+        return
+    if output.is_dir():
+        output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
+    write_file(output, content)
+    typer.echo(f"Written to {output}", err=True)
+    if schema:
+        beside = output.with_suffix(".schema.json")
+        write_file(beside, schema_text(format))
+        typer.echo(f"Its schema: {beside}", err=True)
+
+
+def schema(
+    format: Annotated[str, typer.Argument(help=f"One of {', '.join(published())}.")],  # noqa: A002
+    output: Output = None,
+) -> None:
+    """Print the published schema of a format: JSON Schema, for csv a Frictionless Table Schema.
+
+    Example: voicelog schema jsonl
+    """
+    text = schema_text(one_of(format, published(), "FORMAT"))
     if output is None:
         sys.stdout.write(text)
-    else:
-        write_text(output, text)
-        typer.echo(f"Written to {output}", err=True)
+        return
+    target = output / f"{format}.schema.json" if output.is_dir() else output
+    write_file(target, text)
+    typer.echo(f"Written to {target}", err=True)
+
+
+def _show(content: str | bytes) -> None:
+    if isinstance(content, str):
+        sys.stdout.write(content)
+        return
+    if sys.stdout.isatty():
+        raise ExportError(
+            "This format is not made for the screen",
+            kept="Nothing was written",
+            do="Give a file with -o, such as -o note.pdf",
+        )
+    sys.stdout.buffer.write(content)

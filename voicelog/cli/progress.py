@@ -13,7 +13,7 @@ from voicelog.analysis.progress import progress as course
 from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
 from voicelog.cli.progress_view import progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
-from voicelog.exports.files import write_text
+from voicelog.exports.files import write_file
 from voicelog.plots import pain_plot, range_plot
 from voicelog.records.scales import ChangeRating, FunctionScore
 
@@ -70,10 +70,10 @@ def _draw(folder: Path, client: str, movements: tuple[MovementProgress, ...]) ->
         readings = [r for point in movement.points for r in (point.start, point.end) if r]
         if any(reading.pain is not None for reading in readings):
             written.append(folder / f"{client}-{_slug(movement.movement)}-pain.svg")
-            write_text(written[-1], pain_plot(movement))
+            write_file(written[-1], pain_plot(movement))
         if any(reading.trial.range_deg is not None for reading in readings):
             written.append(folder / f"{client}-{_slug(movement.movement)}-range.svg")
-            write_text(written[-1], range_plot(movement))
+            write_file(written[-1], range_plot(movement))
     return written
 
 

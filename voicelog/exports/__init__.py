@@ -8,8 +8,8 @@ from voicelog.errors import ExportError
 from voicelog.exports.base import Export
 
 _NO_FORMATS = {
-    *("base", "files", "fhir_parts", "home_words", "look", "markup", "note_findings"),
-    *("paper", "pseudonym", "schema", "wording"),
+    *("base", "files", "fhir_parts", "fhir_provenance", "home_words", "look", "markup"),
+    *("note_findings", "paper", "paper_picture", "pseudonym", "schema", "wording"),
 }
 
 

@@ -1,6 +1,6 @@
 """The promise of every export: one visit in, one file out."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from voicelog.analysis.findings import Findings
@@ -44,8 +44,8 @@ class VisitRecords:
     findings: Findings | None = None
     earlier: tuple[Entry, ...] = ()
     plots: tuple[str, ...] = ()
-    codes: Codes = Codes()
-    practice: Practice = Practice()
+    codes: Codes = field(default_factory=Codes)
+    practice: Practice = field(default_factory=Practice)
 
     def __post_init__(self) -> None:
         standing = (*self.records, *self.earlier)

@@ -20,6 +20,25 @@ COLUMNS = (
 )
 """The header. What a kind of record does not have stays empty in its row."""
 
+_WHOLE_NUMBERS = {
+    "version": (1, None),
+    "range_deg": (0, 180),
+    "pain": (0, 10),
+    "sets": (1, 20),
+    "reps": (1, 100),
+    "hold_s": (1, 180),
+    "effort": (0, 10),
+}
+_CHOICES = {
+    "status": ("confirmed", "unconfirmed"),
+    "kind": ("record", "drill", "fault", "cue", "note"),
+    "side": ("left", "right", "both"),
+    "phase": ("baseline", "gap", "compression", "retest"),
+    "outcome": ("pain free rep", "unable"),
+    "affirmed_by": ("voice", "key", "desk"),
+}
+_REQUIRED = ("status", "visit_id", "client", "entry_id", "version", "spoken_at", "version_at")
+
 _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 
 
@@ -32,6 +51,31 @@ def render(visit: VisitRecords) -> str:
     for entry in (*visit.records, *visit.unconfirmed):
         writer.writerow({name: _cell(value) for name, value in _row(entry).items()})
     return text.getvalue()
+
+
+def schema() -> dict[str, Any]:
+    """The table's shape as a Frictionless Table Schema (specs.frictionlessdata.io/table-schema)."""
+    return {
+        "$schema": "https://specs.frictionlessdata.io/schemas/table-schema.json",
+        "fields": [_field(name) for name in COLUMNS],
+        "missingValues": [""],
+        "primaryKey": ["entry_id", "version"],
+    }
+
+
+def _field(name: str) -> dict[str, Any]:
+    required = {"required": True} if name in _REQUIRED else {}
+    if name in _WHOLE_NUMBERS:
+        least, most = _WHOLE_NUMBERS[name]
+        limits = {"minimum": least, **({} if most is None else {"maximum": most})}
+        return {"name": name, "type": "integer", "constraints": limits | required}
+    if name in ("onset", "checked"):
+        return {"name": name, "type": "boolean", "trueValues": ["true"], "falseValues": ["false"]}
+    if name in ("spoken_at", "version_at"):
+        return {"name": name, "type": "datetime", "format": "any", "constraints": required}
+    choices = {"enum": list(_CHOICES[name])} if name in _CHOICES else {}
+    constraints = choices | required
+    return {"name": name, "type": "string"} | ({"constraints": constraints} if constraints else {})
 
 
 def _row(entry: Entry) -> dict[str, Any]:

@@ -1,7 +1,7 @@
 """The promise of every store: versions go in, nothing is overwritten, saved means saved."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Protocol
 
@@ -17,6 +17,27 @@ class Clip:
     flac: bytes
     text: str
     duration_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Parcel:
+    """All that is kept of one visit: every version of every entry, each entry's oldest first.
+
+    `clips` holds the sound by entry id and version; versions without sound are not in it.
+    """
+
+    visit: Visit
+    versions: tuple[Entry, ...]
+    clips: Mapping[tuple[str, int], tuple[Clip, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """How much of what was handed in was new; the rest was there already, to the letter."""
+
+    visits: int
+    versions: int
+    facts: int
 
 
 class Store(Protocol):
@@ -80,6 +101,23 @@ class Store(Protocol):
 
     def facts(self, client: str, kind: type[Fact]) -> tuple[Fact, ...]:
         """All facts of one kind about one client, in the order they were added."""
+        ...
+
+    def clients(self) -> tuple[str, ...]:
+        """The codes of all clients that anything is kept of, in the order of the alphabet."""
+        ...
+
+    def parcel(self, visit_id: str) -> Parcel:
+        """All that is kept of a visit. Raises StoreError when there is none of that id."""
+        ...
+
+    def take_in(self, parcels: Iterable[Parcel], facts: Iterable[ClientFact]) -> Taken:
+        """Put in what another store kept, all or none.
+
+        What is there already, to the letter, is passed over with its sound; a visit that had not
+        ended gets its end. Whatever the iterables raise goes through, and then nothing is written.
+        Raises StoreError, or its StaleVersion, when something else is there under the same id.
+        """
         ...
 
     def close(self) -> None:

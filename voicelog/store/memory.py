@@ -1,6 +1,6 @@
 """A store that lives as long as the program: the same promises, except surviving it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from voicelog.errors import StoreError
@@ -8,7 +8,7 @@ from voicelog.records.entry import Entry, standing, waiting
 from voicelog.records.facts import ClientFact, Fact
 from voicelog.records.visit import Visit
 from voicelog.store import rules
-from voicelog.store.base import Clip
+from voicelog.store.base import Clip, Parcel, Taken
 
 
 class MemoryStore:
@@ -49,16 +49,19 @@ class MemoryStore:
     def append(self, entry: Entry, clips: Sequence[Clip] = ()) -> None:
         """Keep a version and the sound that led to it; see `Store.append`."""
         self._check_open()
-        entry = rules.as_kept(entry)
+        self._append(rules.as_kept(entry), clips)
+
+    def _append(self, entry: Entry, clips: Sequence[Clip]) -> bool:
         history = self.history(entry.entry_id)
         if not rules.is_new(entry, history, self._visits.get(entry.visit_id)):
-            return
+            return False
         self._versions.append(entry)
         if entry.status == "dropped":
             for number in range(rules.last_confirmed(history) + 1, entry.version):
                 self._clips.pop((entry.entry_id, number), None)
         else:
             self._clips[entry.entry_id, entry.version] = tuple(clips)
+        return True
 
     def history(self, entry_id: str) -> tuple[Entry, ...]:
         """All versions of one entry, oldest first; empty when there is none."""
@@ -87,6 +90,38 @@ class MemoryStore:
         """All facts of one kind about one client, in the order they were added."""
         self._check_open()
         return tuple(f for f in self._facts if isinstance(f, kind) and f.client == client)
+
+    def clients(self) -> tuple[str, ...]:
+        """The codes of all clients that anything is kept of, in the order of the alphabet."""
+        self._check_open()
+        return tuple(sorted({kept.client for kept in (*self._visits.values(), *self._facts)}))
+
+    def parcel(self, visit_id: str) -> Parcel:
+        """All that is kept of a visit. Raises StoreError when there is none of that id."""
+        visit = self.visit(visit_id)
+        versions = tuple(v for history in self._of_visit(visit_id) for v in history)
+        keys = [(v.entry_id, v.version) for v in versions]
+        return Parcel(visit, versions, {k: self._clips[k] for k in keys if self._clips.get(k)})
+
+    def take_in(self, parcels: Iterable[Parcel], facts: Iterable[ClientFact]) -> Taken:
+        """Put in what another store kept, all or none; see `Store.take_in`."""
+        self._check_open()
+        before = dict(self._visits), list(self._versions), dict(self._clips), list(self._facts)
+        visits = versions = 0
+        try:
+            for parcel in parcels:
+                visit = parcel.visit
+                visits += visit.visit_id not in self._visits
+                self._visits[visit.visit_id] = rules.merged(self._visits.get(visit.visit_id), visit)
+                versions += sum(
+                    self._append(v, parcel.clips.get((v.entry_id, v.version), ()))
+                    for v in parcel.versions
+                )
+            self.add_facts(*facts)
+        except BaseException:
+            self._visits, self._versions, self._clips, self._facts = before
+            raise
+        return Taken(visits, versions, len(self._facts) - len(before[3]))
 
     def close(self) -> None:
         """Forget nothing, but take no more calls."""

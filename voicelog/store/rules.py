@@ -81,6 +81,24 @@ def ended(visit: Visit, at: datetime) -> Visit:
     return visit if visit.ended_at else as_kept(visit.model_copy(update={"ended_at": at}))
 
 
+def merged(there: Visit | None, coming: Visit) -> Visit:
+    """The visit to keep when one comes from another store.
+
+    The end may be known on one side only. Raises StoreError when the two are not the same visit.
+    """
+    if there is None:
+        return coming
+    ends = {visit.ended_at for visit in (there, coming)} - {None}
+    begun = [visit.model_copy(update={"ended_at": None}) for visit in (there, coming)]
+    if begun[0] != begun[1] or len(ends) > 1:
+        raise StoreError(
+            f"Another visit {coming.visit_id} is here already",
+            kept="Nothing was written, and what was saved before is still there",
+            do="Take it in where no other visit has this number, such as an empty data folder",
+        )
+    return there if there.ended_at else coming
+
+
 def no_such_visit(visit_id: str) -> StoreError:
     """The error for an unknown visit id."""
     return StoreError(

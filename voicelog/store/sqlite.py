@@ -2,9 +2,9 @@
 
 import sqlite3
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -13,10 +13,17 @@ from voicelog.records.entry import Entry, standing, waiting
 from voicelog.records.facts import KINDS, ClientFact, Fact
 from voicelog.records.visit import Visit
 from voicelog.store import rules
-from voicelog.store.base import Clip
+from voicelog.store.base import Clip, Parcel, Taken
 from voicelog.store.failures import damaged, explained
 from voicelog.store.rules import Model
 from voicelog.store.sqlite_file import open_file
+from voicelog.store.sqlite_rows import (
+    clips_of,
+    insert_clips,
+    insert_facts,
+    insert_version,
+    put_visit,
+)
 from voicelog.store.transaction import atomic
 
 
@@ -36,20 +43,14 @@ class SqliteStore:
         with self._writing() as db:
             taken = (row[0] for row in db.execute("SELECT visit_id FROM visit"))
             visit = rules.new_visit(client, at, taken)
-            db.execute(
-                "INSERT INTO visit (visit_id, client, started_at, body) VALUES (?, ?, ?, ?)",
-                (visit.visit_id, visit.client, _utc(visit.started_at), visit.model_dump_json()),
-            )
+            put_visit(db, visit)
         return visit
 
     def end_visit(self, visit_id: str, at: datetime) -> Visit:
         """End a visit; one that has ended already keeps its first end."""
         with self._writing() as db:
             visit = rules.ended(self.visit(visit_id), at)
-            db.execute(
-                "UPDATE visit SET body = ? WHERE visit_id = ?",
-                (visit.model_dump_json(), visit_id),
-            )
+            put_visit(db, visit)
         return visit
 
     def visits(self, client: str | None = None) -> tuple[Visit, ...]:
@@ -69,21 +70,24 @@ class SqliteStore:
 
     def append(self, entry: Entry, clips: Sequence[Clip] = ()) -> None:
         """Keep a version and the sound that led to it; see `Store.append`."""
-        entry = rules.as_kept(entry)
         with self._writing() as db:
-            history = self.history(entry.entry_id)
-            if not rules.is_new(entry, history, self._visit(entry.visit_id)):
-                return
-            _insert_version(db, entry)
-            if entry.status == "dropped":
-                db.execute(
-                    "DELETE FROM clip WHERE entry_id = ? AND version > ?",
-                    (entry.entry_id, rules.last_confirmed(history)),
-                )
-            else:
-                _insert_clips(db, entry, clips)
-        if entry.status == "dropped":
+            is_new = self._append(db, rules.as_kept(entry), clips)
+        if is_new and entry.status == "dropped":
             self._empty_log()
+
+    def _append(self, db: sqlite3.Connection, entry: Entry, clips: Sequence[Clip]) -> bool:
+        history = self.history(entry.entry_id)
+        if not rules.is_new(entry, history, self._visit(entry.visit_id)):
+            return False
+        insert_version(db, entry)
+        if entry.status == "dropped":
+            db.execute(
+                "DELETE FROM clip WHERE entry_id = ? AND version > ?",
+                (entry.entry_id, rules.last_confirmed(history)),
+            )
+        else:
+            insert_clips(db, entry, clips)
+        return True
 
     def history(self, entry_id: str) -> tuple[Entry, ...]:
         """All versions of one entry, oldest first; empty when there is none."""
@@ -111,13 +115,8 @@ class SqliteStore:
 
     def add_facts(self, *facts: ClientFact) -> None:
         """Put facts about clients on file; see `Store.add_facts`."""
-        rows = [(f.client, KINDS[type(f)], rules.as_kept(f).model_dump_json()) for f in facts]
         with self._writing() as db:
-            db.executemany(
-                "INSERT INTO client_fact (client, kind, body) VALUES (?, ?, ?)"
-                " ON CONFLICT DO NOTHING",
-                rows,
-            )
+            insert_facts(db, map(rules.as_kept, facts))
 
     def facts(self, client: str, kind: type[Fact]) -> tuple[Fact, ...]:
         """All facts of one kind about one client, in the order they were added."""
@@ -127,6 +126,37 @@ class SqliteStore:
             client,
             KINDS[kind],
         )
+
+    def clients(self) -> tuple[str, ...]:
+        """The codes of all clients that anything is kept of, in the order of the alphabet."""
+        with explained(self.path):
+            rows = self._connection.execute(
+                "SELECT client FROM visit UNION SELECT client FROM client_fact ORDER BY client"
+            )
+            return tuple(client for (client,) in rows)
+
+    def parcel(self, visit_id: str) -> Parcel:
+        """All that is kept of a visit. Raises StoreError when there is none of that id."""
+        visit = self.visit(visit_id)
+        versions = tuple(v for history in self._of_visit(visit_id) for v in history)
+        with explained(self.path):
+            return Parcel(visit, versions, clips_of(self._connection, visit_id))
+
+    def take_in(self, parcels: Iterable[Parcel], facts: Iterable[ClientFact]) -> Taken:
+        """Put in what another store kept, all or none; see `Store.take_in`."""
+        visits = versions = 0
+        with self._writing() as db:
+            for parcel in parcels:
+                there = self._visit(parcel.visit.visit_id)
+                visits += there is None
+                put_visit(db, rules.merged(there, parcel.visit))
+                versions += sum(
+                    self._append(db, v, parcel.clips.get((v.entry_id, v.version), ()))
+                    for v in parcel.versions
+                )
+            taken = insert_facts(db, facts)
+        self._empty_log()
+        return Taken(visits, versions, taken)
 
     def check(self) -> None:
         """Go through the whole file and raise StoreError at the first sign of damage."""
@@ -180,31 +210,3 @@ class SqliteStore:
         """
         with suppress(sqlite3.Error):
             self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-
-
-def _insert_version(db: sqlite3.Connection, entry: Entry) -> None:
-    db.execute(
-        "INSERT INTO entry_version (entry_id, version, visit_id, status, spoken_at, at, body)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (
-            entry.entry_id,
-            entry.version,
-            entry.visit_id,
-            entry.status,
-            _utc(entry.spoken_at),
-            _utc(entry.at),
-            entry.model_dump_json(),
-        ),
-    )
-
-
-def _insert_clips(db: sqlite3.Connection, entry: Entry, clips: Sequence[Clip]) -> None:
-    db.executemany(
-        "INSERT INTO clip (entry_id, version, text, duration_s, flac) VALUES (?, ?, ?, ?, ?)",
-        [(entry.entry_id, entry.version, c.text, c.duration_s, c.flac) for c in clips],
-    )
-
-
-def _utc(at: datetime) -> str:
-    """A moment as text whose order is the order of time."""
-    return at.astimezone(UTC).isoformat(timespec="microseconds")

@@ -1,0 +1,73 @@
+"""`voicelog archive` and `voicelog import`: a client or the practice as one file, and back."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from voicelog.archive import write_archive
+from voicelog.archive_reading import read_archive
+from voicelog.cli.options import DataFolder, client_code, house
+
+
+def archive(
+    output: Annotated[Path, typer.Option("--output", "-o", help="File to write, ending in .zip.")],
+    client: Annotated[
+        str | None, typer.Argument(help="Client's code, such as C-014.", metavar="CLIENT")
+    ] = None,
+    everybody: Annotated[bool, typer.Option("--all", help="The whole practice.")] = False,
+    sound: Annotated[
+        bool, typer.Option("--sound", help="With the sound that is kept of accepted dictations.")
+    ] = False,
+    data: DataFolder = None,
+) -> None:
+    """Write all that is kept of a client, or of the whole practice, into one file.
+
+    Every version of every entry goes with it, also what was not affirmed. The file is not
+    encrypted: keep it as you keep records.
+
+    Example: voicelog archive C-014 -o C-014.zip
+    """
+    if (client is None) is not everybody:
+        raise typer.BadParameter("give a client's code, or --all", param_hint="CLIENT")
+    code = None if client is None else client_code(client, "CLIENT")
+    store = house(data).store()
+    try:
+        done = write_archive(store, output, code, sound=sound)
+    finally:
+        store.close()
+    with_sound = f", {_counted(done.clips, 'clip')}" if sound else ", no sound"
+    typer.echo(
+        f"Written to {output}: {_counted(done.visits, 'visit')}, "
+        f"{_counted(done.versions, 'version')} of entries, {_counted(done.facts, 'fact')} on file"
+        f"{with_sound}",
+        err=True,
+    )
+
+
+def import_file(
+    file: Annotated[Path, typer.Argument(help="A file that `voicelog archive` wrote.")],
+    data: DataFolder = None,
+) -> None:
+    """Take in an archive: all of it, or nothing. What is here already stays as it is.
+
+    Example: voicelog import C-014.zip
+    """
+    store = house(data).store()
+    try:
+        taken = read_archive(file, store)
+    finally:
+        store.close()
+    if not (taken.visits or taken.versions or taken.facts):
+        typer.echo("All of it was here already.", err=True)
+        return
+    typer.echo(
+        f"Taken in: {_counted(taken.visits, 'visit')}, "
+        f"{_counted(taken.versions, 'version')} of entries, "
+        f"{_counted(taken.facts, 'fact')} on file",
+        err=True,
+    )
+
+
+def _counted(count: int, thing: str) -> str:
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"

@@ -1,0 +1,142 @@
+"""A4 pages: fonts, margins, page numbers, and the pieces that both kinds of PDF are made of."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from importlib.resources import as_file, files
+
+from fpdf import FPDF, XPos, YPos
+from fpdf.enums import TableBordersLayout
+from fpdf.fonts import FontFace, TTFFont
+
+_FONT = "sans"
+_FACES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
+_NO_SIGN = "☐"
+_BULLET = "•"
+_SIMPLER = str.maketrans({"●": "•", "○": "o"})
+
+
+class Paper(FPDF):
+    """A PDF that is being written from top to bottom. `size_pt` is the size of plain text.
+
+    Signs that the font lacks become ☐, and `finished` says so on the last page.
+    """
+
+    def __init__(self, title: str, at: datetime, size_pt: float) -> None:
+        super().__init__(format="A4")
+        self.size_pt = size_pt
+        self._name = title
+        self._lacks = False
+        folder = files("font_source_sans_pro") / "files"
+        for style, name in _FACES.items():
+            with as_file(folder / name) as path:
+                self.add_font(_FONT, style, path)
+        plain = self.fonts[_FONT]
+        self._signs = frozenset(plain.cmap if isinstance(plain, TTFFont) else ())
+        self.set_title(self.shown(title))
+        self.set_lang("en")
+        self.set_creator("voicelog")
+        self.set_creation_date(at)
+        self.set_margins(18, 16, 18)
+        self.set_auto_page_break(True, 18)
+        self.set_font(_FONT, "", size_pt)
+        self.add_page()
+
+    def footer(self) -> None:
+        """The number of the page, and what it is a page of."""
+        self.set_y(-13)
+        self.set_font(_FONT, "", 8.5)
+        self.set_text_color(80)
+        self.cell(0, 5, f"{self.shown(self._name)}  ·  {self.page_no()} of {{nb}}", align="C")
+        self.set_text_color(0)
+
+    def heading(self, text: str, level: int, *, outlined: bool = True) -> None:
+        """A heading that stays with what follows, and stands in the outline."""
+        scale, above = {1: (1.7, 0.0), 2: (1.25, 0.5), 3: (1.05, 0.25)}[level]
+        self.ln(self._line_mm * above)
+        if self.will_page_break(self._line_mm * 4):
+            self.add_page()
+        if outlined:
+            self.start_section(self.shown(text), level - 1)
+        self.set_font(_FONT, "B", self.size_pt * scale)
+        self._lines(text, self._line_mm * scale)
+        self.set_font(_FONT, "", self.size_pt)
+
+    def words(
+        self, runs: Iterable[tuple[str, bool]], *, bullet: bool = False, scale: float = 1.0
+    ) -> None:
+        """A paragraph or a list item: runs of text, each plain or bold."""
+        height = self._line_mm * scale
+        margin = self.l_margin
+        if bullet:
+            self.cell(self.size_pt * 0.4, self._line_mm, _BULLET)
+            self.set_left_margin(margin + self.size_pt * 0.4)
+        for text, bold in runs:
+            self.set_font(_FONT, "B" if bold else "", self.size_pt * scale)
+            self.write(height, self.shown(text))
+        self.set_left_margin(margin)
+        self.set_font(_FONT, "", self.size_pt)
+        self.ln(height * 1.1)
+
+    def table_of(self, rows: list[list[str]]) -> None:
+        """A table whose first row is its header, repeated on every page it runs over."""
+        columns = list(zip(*rows, strict=True))
+        widths = [max(self._widest_word(c), min(max(map(len, c)) * 0.9, 26)) for c in columns]
+        self.set_draw_color(170)
+        with self.table(
+            borders_layout=TableBordersLayout.HORIZONTAL_LINES,
+            col_widths=widths,
+            headings_style=FontFace(emphasis="BOLD", color=70),
+            line_height=self._line_mm * 0.95,
+            text_align="LEFT",
+            padding=(0.8, 1.2, 0.8, 0),
+        ) as table:
+            for cells in rows:
+                row = table.row()
+                for cell in cells:
+                    row.cell(self.shown(cell))
+        self.set_draw_color(0)
+        self.ln(self._line_mm * 0.4)
+
+    def write_line(self, what: str, value: str) -> None:
+        """A value, or a line to write it on."""
+        if value:
+            self.words(((f"{what} ", False), (value, True)))
+            return
+        self.cell(self.get_string_width(f"{what}  "), self._line_mm, what)
+        y = self.get_y() + self._line_mm * 0.85
+        self.line(self.get_x() + 2, y, min(self.get_x() + 90, self.w - self.r_margin), y)
+        self.ln(self._line_mm * 1.3)
+
+    def finished(self) -> bytes:
+        """The whole file."""
+        if self._lacks:
+            self.ln(self._line_mm)
+            said = f"{_NO_SIGN} stands for a sign that this print lacks; the record has it."
+            self.words(((said, False),))
+        whole = bytes(self.output())
+        self.let_go()
+        return whole
+
+    def let_go(self) -> None:
+        """Close the files of the fonts, which the library leaves open."""
+        for font in self.fonts.values():
+            if isinstance(font, TTFFont):
+                font.ttfont.close()
+
+    def _widest_word(self, cells: Iterable[str]) -> float:
+        return max(len(word) + 2.0 for cell in cells for word in (cell.split() or [""]))
+
+    @property
+    def _line_mm(self) -> float:
+        return self.size_pt * 0.3528 * 1.35
+
+    def _lines(self, text: str, height: float) -> None:
+        self.multi_cell(0, height, self.shown(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+
+    def shown(self, text: str) -> str:
+        """The text as this print can show it."""
+        text = text.translate(_SIMPLER)
+        known = self._signs
+        shown = "".join(c if ord(c) in known or c.isspace() else _NO_SIGN for c in text)
+        self._lacks = self._lacks or (_NO_SIGN in shown and _NO_SIGN not in text)
+        return shown
