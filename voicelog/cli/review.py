@@ -66,7 +66,6 @@ class Review:
         self._player = player
         self._console = console
         self._changes = room.changes(store)
-        self._touched: dict[str, None] = {}
         self._looks: tuple[Look, ...] = ()
         self._at = 0
         self._waiting: _Waiting | None = None
@@ -119,8 +118,7 @@ class Review:
     def _look_again(self) -> None:
         """Read the visit anew, and stay at the same entry."""
         here = self._look.shown.entry_id if self._looks else None
-        language = self._room.house.language
-        self._looks = looks(self._store, self._visit_id, language, self._touched)
+        self._looks = looks(self._store.parcel(self._visit_id), self._room.house.language)
         ids = [look.shown.entry_id for look in self._looks]
         self._at = ids.index(here) if here in ids else 0
 
@@ -236,6 +234,5 @@ class Review:
         self._console.print(question, style="bold")
 
     def _done(self, kept: Entry, said: str) -> None:
-        self._touched[kept.entry_id] = None
         self._look_again()
         self._console.print(f"{said}: {review_view.told(self._room, kept)}", style="green")

@@ -30,6 +30,7 @@ LABELS = {
     "text": "Text",
     "checked": "Compared with its sound",
     "kind": "Kind",
+    "result": "Pain, range or another result",
 }
 """What a slot is called for people."""
 STATUS = {

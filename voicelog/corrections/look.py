@@ -1,6 +1,5 @@
 """Which entries of a visit need a second look: what was not affirmed, or heard unsurely."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from voicelog.corrections.changes import History, missing
@@ -8,7 +7,7 @@ from voicelog.grammar.interpret import Bars
 from voicelog.grammar.language import LanguageData
 from voicelog.records.content import Note
 from voicelog.records.entry import Entry, standing, waiting
-from voicelog.store.base import Store
+from voicelog.store.base import Parcel
 
 _SURE = Bars().slot
 
@@ -67,19 +66,14 @@ def look_at(history: History, language: LanguageData) -> Look:
     )
 
 
-def looks(
-    store: Store, visit_id: str, language: LanguageData, also: Iterable[str] = ()
-) -> tuple[Look, ...]:
-    """The entries of a visit: first what waits, then what is doubtful, then the rest as spoken.
-
-    `also` are ids of entries that may count no more and are wanted all the same. Raises
-    StoreError.
-    """
-    entries = (*store.records(visit_id), *store.unconfirmed(visit_id))
-    ids = dict.fromkeys((*(entry.entry_id for entry in entries), *also))
-    found = [look_at(history, language) for one in ids if (history := store.history(one))]
-    own = [look for look in found if look.shown.visit_id == visit_id]
-    return tuple(sorted(own, key=_order))
+def looks(parcel: Parcel, language: LanguageData) -> tuple[Look, ...]:
+    """The entries of a visit: first what waits, then what is doubtful, then the rest as spoken,
+    and at the end what counts no more."""
+    histories: dict[str, list[Entry]] = {}
+    for version in parcel.versions:
+        histories.setdefault(version.entry_id, []).append(version)
+    found = (look_at(tuple(history), language) for history in histories.values())
+    return tuple(sorted(found, key=_order))
 
 
 def _order(look: Look) -> tuple[int, object, str]:

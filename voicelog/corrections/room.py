@@ -1,5 +1,6 @@
 """What desk and terminal work with: the house, the store, and the reader of typed lines."""
 
+import gc
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -37,10 +38,16 @@ class Room:
         return Changes(store, self.house.language, self.house.settings.practitioner, self.clock)
 
     def warm_up(self) -> None:
-        """Load what takes seconds, before anybody waits for it."""
+        """Load what takes seconds, before anybody waits for it.
+
+        All of it stays for good, so the garbage collector need not walk through it again and
+        again, which would hold up every sixth page or so for a tenth of a second.
+        """
         with self._reading:
             self._reader()
-        _ = self.house.phrases.trees, self.house.comparer, self.house.plausible
+        _ = self.house.phrases.trees, self.house.comparer, self.house.plausible, self.house.codes
+        gc.collect()
+        gc.freeze()
 
     def read(self, line: str, content: AnyContent | None) -> Typed:
         """What a typed line makes of the content."""

@@ -12,14 +12,13 @@ class Session:
     """One person at the desk, from the token to the lock.
 
     `key` stands in the cookie, `form_key` in every form. `wanted` is what the list of visits is
-    filtered by, `told` the result to show next, and `touched` the entries changed in this sitting.
+    filtered by, `told` the results to show next.
     """
 
     key: str = field(default_factory=lambda: secrets.token_urlsafe(32))
     form_key: str = field(default_factory=lambda: secrets.token_urlsafe(32))
     wanted: dict[str, str] = field(default_factory=dict)
     told: list[tuple[str, str]] = field(default_factory=list)
-    touched: dict[str, None] = field(default_factory=dict)
 
 
 class Door:

@@ -12,7 +12,7 @@ from voicelog.desk.visit_page import visit_page
 from voicelog.desk.visits_page import page
 from voicelog.errors import StoreError
 from voicelog.exports import formats, load
-from voicelog.exports.base import VisitRecords
+from voicelog.handover import Wish, hand_over
 from voicelog.records.visit import Visit
 from voicelog.store.base import Store
 
@@ -62,7 +62,8 @@ def add_pages(app: Flask, room: Room) -> None:
             abort(404)
         chosen = load(name)
         with room.store() as store:
-            whole = _whole(room, store, known_visit(store, visit_id))
+            wish = Wish(unconfirmed=bool(request.args.get("unconfirmed")))
+            whole = hand_over(room.house, store, known_visit(store, visit_id), wish)
         content = chosen.render(whole)
         data = content.encode() if isinstance(content, str) else content
         return send_file(
@@ -86,7 +87,7 @@ def show_visit(
     """The page of a visit; `at` is the entry that a proposal or a question is about."""
     with room.store() as store:
         known_visit(store, visit_id)
-        shown = visit_page(room, store, visit_id, opened, session().touched)
+        shown = visit_page(room, store, visit_id, opened)
     told, session().told = session().told, []
     return render_template(
         "visit.html",
@@ -109,8 +110,3 @@ def known_visit(store: Store, visit_id: str) -> Visit:
         return store.visit(visit_id)
     except StoreError:
         abort(404)
-
-
-def _whole(room: Room, store: Store, visit: Visit) -> VisitRecords:
-    waiting = store.unconfirmed(visit.visit_id) if request.args.get("unconfirmed") else ()
-    return VisitRecords(visit, store.records(visit.visit_id), waiting)

@@ -54,7 +54,6 @@ def add_posts(app: Flask, room: Room) -> None:
             return show_visit(room, visit_id, at=entry_id, trouble=str(error)), status
         if isinstance(kept, Proposal):
             return show_visit(room, visit_id, at=entry_id, proposal=Shown(way, kept, _again(form)))
-        session().touched[kept.entry_id] = None
         session().told.append((_told(room, history[-1], kept), kept.entry_id))
         target = url_for("visit", visit_id=visit_id, _anchor=f"entry-{kept.entry_id}")
         return redirect(target, 303)

@@ -1,7 +1,6 @@
 """One visit as a page: its records as cards, with what the numbers say beside them."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.findings import Findings
@@ -22,11 +21,12 @@ from voicelog.desk.waveform import waveform
 from voicelog.dialogue import prompts
 from voicelog.errors import AudioError
 from voicelog.exports import wording
+from voicelog.handover import Wish, hand_over
 from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 from voicelog.shorthand import Suggestion
-from voicelog.store.base import Clip, Store
+from voicelog.store.base import Clip, Parcel, Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,33 +81,36 @@ class VisitPage:
 
     visit: Visit
     cards: tuple[Card, ...]
+    gone: tuple[Card, ...]
     directions: tuple[str, ...]
     caveats: tuple[str, ...]
-    to_do: int = field(default=0)
+    plots: tuple[str, ...]
+    to_do: int
 
 
-def visit_page(
-    room: Room, store: Store, visit_id: str, opened: str = "", also: Iterable[str] = ()
-) -> VisitPage:
+def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> VisitPage:
     """The page of a visit, the lists of the entry `opened` shown. Raises StoreError."""
-    visit = store.visit(visit_id)
-    found = room.house.findings(store, visit, waiting=True)
-    every = looks(store, visit_id, room.house.language, also)
+    parcel = store.parcel(visit_id)
+    house, visit = room.house, parcel.visit
+    found = house.findings(store, visit, waiting=True)
+    every = looks(parcel, house.language)
     names = numbered(sorted((look.shown for look in every), key=lambda e: e.spoken_at))
     told = _comparisons(found, names)
-    cards = tuple(_card(room, store, look, names, told, opened) for look in every)
+    cards = [_card(room, parcel, look, names, told, opened) for look in every]
     return VisitPage(
         visit=visit,
-        cards=cards,
+        cards=tuple(card for card in cards if not card.look.gone),
+        gone=tuple(card for card in cards if card.look.gone),
         directions=tuple(direction_words(name_direction(d, names)) for d in found.directions),
         caveats=tuple(caveat_words(name_caveat(c, names)) for c in found.compared.caveats),
-        to_do=sum(card.look.waits or card.look.doubtful for card in cards),
+        plots=hand_over(house, store, visit, Wish()).plots,
+        to_do=sum(look.waits or look.doubtful for look in every),
     )
 
 
 def _card(
     room: Room,
-    store: Store,
+    parcel: Parcel,
     look: Look,
     names: Names,
     told: dict[str, list[str]],
@@ -120,7 +123,7 @@ def _card(
         sentence=wording.sentence(entry.content),
         read_back=prompts.read_back(language, entry.content),
         slots=_slots(look),
-        sounds=tuple(sound(n, clip) for n, clip in enumerate(store.clips(entry.entry_id))),
+        sounds=tuple(sound(n, clip) for n, clip in enumerate(clips_of(parcel, entry.entry_id))),
         picks=_picks(room, look),
         steps=steps(look.history),
         earlier=before_last_change(look.history),
@@ -129,6 +132,12 @@ def _card(
         suggestions=room.suggest(entry.content.text) if isinstance(entry.content, Note) else (),
         fields=fields(entry.content, language) if entry.entry_id == opened else (),
     )
+
+
+def clips_of(parcel: Parcel, entry_id: str) -> tuple[Clip, ...]:
+    """The sound of an entry in the order spoken."""
+    own = sorted(key for key in parcel.clips if key[0] == entry_id)
+    return tuple(clip for key in own for clip in parcel.clips[key])
 
 
 def sound(number: int, clip: Clip) -> Sound:

@@ -49,6 +49,13 @@ function move(card, step) {
   goTo(all[all.indexOf(card) + step]);
 }
 
+function type(card) {
+  const field = card.querySelector("[data-type]");
+  if (!field) return;
+  field.closest("details:not([open])")?.setAttribute("open", "");
+  field.focus();
+}
+
 function nextToLookAt(card) {
   const all = cards();
   const at = all.indexOf(card);
@@ -74,7 +81,7 @@ document.addEventListener("keydown", (event) => {
     ArrowUp: () => move(card, -1),
     n: () => nextToLookAt(card),
     p: () => { const button = card.querySelector("[data-play]"); if (button) play(button); },
-    t: () => { const field = card.querySelector("[data-type]"); if (field) field.focus(); },
+    t: () => type(card),
   }[event.key];
   const button = card.querySelector(`[data-key="${CSS.escape(event.key)}"]`);
   if (!press && !button) return;
