@@ -176,7 +176,7 @@ def _pocketsphinx(house: House) -> Recogniser:
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
     pronunciations = load_pronunciations(house.language_folder)
-    return PocketSphinxRecogniser(house.phrases.trees, pronunciations)
+    return PocketSphinxRecogniser(house.phrases.trees, pronunciations, house.phrases.weights)
 
 
 def _vosk(house: House) -> Recogniser:

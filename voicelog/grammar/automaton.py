@@ -1,12 +1,13 @@
 """The tree as the smallest deterministic automaton over words, for engines that take a network.
 
 Written as JSGF the same rule is copied wherever it is named; here every shared ending exists once,
-which keeps the engine's search small. Sources: Thompson 1968 (tree to network), Rabin and Scott
-1959 (subset construction), Moore 1956 (fewest states by refining a partition).
+which keeps the engine's search small. Sources, from memory: Thompson 1968 (tree to network), Rabin
+and Scott 1959 (subset construction), Mohri 1997 (the same with weights), Moore 1956 (fewest states
+by refining a partition).
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from types import MappingProxyType
@@ -24,6 +25,7 @@ from voicelog.grammar.template import (
     Word,
 )
 
+_LEAST = 1e-6
 Arc = tuple[int, int, str, float]
 """From state, to state, word, and how usual it is (1 for a usual word, less for a rare one)."""
 
@@ -39,11 +41,12 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Automaton:
-    """States are numbered from 0, the start. An utterance may end in any state of `finals`."""
+    """States are numbered from 0, the start. An utterance may end in any state of `finals`, which
+    gives how usual that end is. The weights along an utterance multiply."""
 
     states: int
     arcs: tuple[Arc, ...]
-    finals: frozenset[int]
+    finals: Mapping[int, float]
 
 
 @dataclass(slots=True)
@@ -53,8 +56,10 @@ class _Network:
     free: tuple[str, ...]
     weights: Weights
     states: int = 0
-    silent: dict[int, list[int]] = field(default_factory=lambda: defaultdict(list))
-    spoken: dict[int, list[tuple[str, float, int]]] = field(default_factory=lambda: defaultdict(list))
+    silent: dict[int, list[tuple[float, int]]] = field(default_factory=lambda: defaultdict(list))
+    spoken: dict[int, list[tuple[str, float, int]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
     rules: dict[Rule, Automaton] = field(default_factory=dict)
 
     def new(self) -> int:
@@ -77,14 +82,14 @@ class _Network:
                 self._say(text, weight * self.weights.words.get(text, 1.0), start, end)
             case Choice(options):
                 for option in options:
-                    self.silent[self.add(option, start, weight)].append(end)
+                    self.silent[self.add(option, start, weight)].append((1.0, end))
             case Optional(part):
-                self.silent[self.add(part, start, weight)].append(end)
-                self.silent[start].append(end)
+                self.silent[self.add(part, start, weight)].append((1.0, end))
+                self.silent[start].append((1.0, end))
             case Repeat(part):
                 head = self.new()
-                self.silent[start].append(head)
-                self.silent[self.add(part, head, weight)] += [head, end]
+                self.silent[start].append((1.0, head))
+                self.silent[self.add(part, head, weight)] += [(1.0, head), (1.0, end)]
             case Free():
                 for word in self.free:
                     self._say(word, 1.0, start, end)
@@ -100,21 +105,24 @@ class _Network:
 
     def _copy(self, rule: Automaton, start: int, end: int, weight: float) -> None:
         place = [self.new() for _ in range(rule.states)]
-        self.silent[start].append(place[0])
+        self.silent[start].append((1.0, place[0]))
         for before, after, word, usual in rule.arcs:
             self._say(word, usual if before else usual * weight, place[before], place[after])
-        for final in rule.finals:
-            self.silent[place[final]].append(end)
+        for final, usual in rule.finals.items():
+            self.silent[place[final]].append((usual, end))
 
-    def reach(self, state: int, end: int) -> frozenset[int]:
-        """Where silent steps lead from `state`: only states that something is said in, or `end`."""
-        found, todo = {state}, [state]
+    def reach(self, state: int, end: int) -> dict[int, float]:
+        """Where silent steps lead from `state`, each with its best weight: only states that
+        something is said in, or `end`."""
+        found, todo = {state: 1.0}, [state]
         while todo:
-            for after in self.silent.get(todo.pop(), ()):
-                if after not in found:
-                    found.add(after)
+            here = todo.pop()
+            for usual, after in self.silent.get(here, ()):
+                weight = found[here] * usual
+                if weight > found.get(after, 0.0):
+                    found[after] = weight
                     todo.append(after)
-        return frozenset(s for s in found if s in self.spoken or s == end)
+        return {s: w for s, w in found.items() if s in self.spoken or s == end}
 
 
 def _may_be_silent(node: Node) -> bool:
@@ -154,36 +162,40 @@ Steps = list[dict[str, tuple[float, int]]]
 """For each state, the words that may follow, each with its weight and the state it leads to."""
 
 
-def _determined(network: _Network, start: int, end: int) -> tuple[Steps, set[int]]:
+def _determined(network: _Network, start: int, end: int) -> tuple[Steps, dict[int, float]]:
+    """One state for each set of network states that the same words lead to, each with the weight
+    that is still owed there (Mohri 1997)."""
     reach = cache(lambda state: network.reach(state, end))
-    first = reach(start)
+    first = frozenset(reach(start).items())
     numbers, todo = {first: 0}, [first]
     steps: Steps = []
-    finals: set[int] = set()
+    finals: dict[int, float] = {}
     for states in todo:
-        if end in states:
-            finals.add(numbers[states])
-        targets: dict[str, set[int]] = defaultdict(set)
-        usual: dict[str, float] = defaultdict(float)
-        for state in states:
+        targets: dict[str, dict[int, float]] = defaultdict(dict)
+        for state, owed in states:
+            if state == end:
+                finals[numbers[states]] = owed
             for word, weight, after in network.spoken.get(state, ()):
-                targets[word] |= reach(after)
-                usual[word] = max(usual[word], weight)
+                target = targets[word]
+                for reached, usual in reach(after).items():
+                    target[reached] = max(target.get(reached, 0.0), owed * weight * usual)
         step = {}
-        for word, afters in targets.items():
-            reached = frozenset(afters)
-            if reached not in numbers:
-                numbers[reached] = len(numbers)
-                todo.append(reached)
-            step[word] = (usual[word], numbers[reached])
+        for word, target in targets.items():
+            best = max(target.values(), default=1.0)
+            key = frozenset((s, max(_LEAST, round(w / best, 9))) for s, w in target.items())
+            if key not in numbers:
+                numbers[key] = len(numbers)
+                todo.append(key)
+            step[word] = (round(best, 9), numbers[key])
         steps.append(step)
     return steps, finals
 
 
-def _smallest(steps: Steps, finals: set[int]) -> Automaton:
+def _smallest(steps: Steps, finals: dict[int, float]) -> Automaton:
     useful = _useful(steps, finals)
     kept = [{w: (p, s) for w, (p, s) in step.items() if s in useful} for step in steps]
-    block = {state: int(state in finals) for state in useful | {0}}
+    ends = {weight: k for k, weight in enumerate(sorted({0.0, *finals.values()}))}
+    block = {state: ends[finals.get(state, 0.0)] for state in useful | {0}}
     count = len(set(block.values()))
     while True:
         signs = {
@@ -198,10 +210,10 @@ def _smallest(steps: Steps, finals: set[int]) -> Automaton:
             break
         count = len(order)
     arcs = {(block[s], block[t], w, p) for s in block for w, (p, t) in kept[s].items()}
-    return Automaton(count, tuple(sorted(arcs)), frozenset(block[s] for s in finals))
+    return Automaton(count, tuple(sorted(arcs)), {block[s]: w for s, w in finals.items()})
 
 
-def _useful(steps: Steps, finals: set[int]) -> set[int]:
+def _useful(steps: Steps, finals: Iterable[int]) -> set[int]:
     """The states from which an utterance can still come to its end."""
     before: dict[int, set[int]] = defaultdict(set)
     for state, step in enumerate(steps):

@@ -60,6 +60,17 @@ class Slots(_Data):
     band: Names
 
 
+Weight = Annotated[float, Field(gt=0, le=10)]
+
+
+class Usual(_Data):
+    """How usual a form is against the other forms in the same place, which count 1."""
+
+    rules: dict[str, Weight] = {}
+    """By the name of the rule in `phrases`."""
+    words: dict[str, Weight] = {}
+
+
 class Example(_Data):
     """A sentence of the language for the cheat sheet, and what it shows."""
 
@@ -74,6 +85,7 @@ class LanguageData(_Data):
     code: str
     version: str
     fillers: list[str] = []
+    usual: Usual = Usual()
     numbers: NumberWords
     slots: Slots
     measures: dict[

@@ -4,8 +4,10 @@ A `Phrases` holds one tree for each thing the dialogue may wait for, all made of
 """
 
 from functools import cached_property
+from types import MappingProxyType
 from typing import get_args
 
+from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData, Measure, Names
 from voicelog.grammar.numbers import number
@@ -54,6 +56,12 @@ class Phrases:
             if expect in answers:
                 trees[expect] = Choice((answers[expect], *dictations, *commands))
         return trees
+
+    @cached_property
+    def weights(self) -> Weights:
+        """How usual the rules and words of these trees are, as the language says."""
+        usual = self.language.usual
+        return Weights(MappingProxyType(usual.rules), MappingProxyType(usual.words))
 
     # Small parts
 
@@ -138,15 +146,21 @@ class Phrases:
     @cached_property
     def movement(self) -> Node:
         """What was moved: side, joint and motion in the usual orders, or the part that changed."""
+        return self._moved("movement")
+
+    def _moved(self, name: str) -> Node:
+        """The same under a rule called `name`; its less usual orders are rules of their own, so
+        that they can weigh less in a trial, but not where any part is as likely as the whole."""
         side, manner = Optional(self._side), Optional(self._manner)
         usual = Sequence((side, manner, self._joint_motion, side))
         motion_first: list[Node] = []
-        for name, joint in self.language.joints.items():
-            said = Mark("joint", name, one_of(joint.spoken))
+        for joint_name, joint in self.language.joints.items():
+            said = Mark("joint", joint_name, one_of(joint.spoken))
             motion_first.append(Sequence((self._motion(joint.motions), side, said)))
-        named = Choice((self._any_motion, self._joint))
-        part = Rule("movement_part", Sequence((side, manner, named)))
-        return Rule("movement", Choice((usual, Choice(tuple(motion_first)), part, self._side)))
+        first = Rule(f"{name}_motion_first", Choice(tuple(motion_first)))
+        part = Sequence((side, manner, Choice((self._any_motion, self._joint))))
+        parts = Rule(f"{name}_part", Choice((part, self._side)))
+        return Rule(name, Choice((usual, first, parts)))
 
     @cached_property
     def _results(self) -> tuple[Node, ...]:
@@ -172,7 +186,7 @@ class Phrases:
             (
                 Sequence((self.movement, self._gap, self._phase)),
                 Sequence((self._phase, Optional(Sequence((self._gap, self.movement))))),
-                self.movement,
+                Rule("no_phase", self.movement),
             )
         )
         tail = self._spaced((*self._results, self._phase))
@@ -230,7 +244,7 @@ class Phrases:
     @cached_property
     def _slots(self) -> Node:
         """One or more slots in any order."""
-        return self._spaced((self.movement, self._phase, *self._results, *self._doses))
+        return self._spaced((self._moved("change"), self._phase, *self._results, *self._doses))
 
     @cached_property
     def answer(self) -> Node:

@@ -1,4 +1,4 @@
-"""Which sounds make up each word: the language's own pronunciations over the engine's dictionary."""
+"""How each word sounds: the language's own pronunciations over the engine's dictionary."""
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path

@@ -11,20 +11,22 @@ from pocketsphinx import Decoder, get_model_path
 
 from voicelog.audio.base import Samples
 from voicelog.errors import RecogniserError
-from voicelog.grammar.automaton import Automaton, automaton
+from voicelog.grammar.automaton import Automaton, Weights, automaton
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.template import Node, vocabulary
 from voicelog.recognisers.lexicon import lexicon
 
 SETTINGS: dict[str, object] = {
     "bestpath": False,
-    "beam": 1e-70,
-    "wbeam": 1e-50,
-    "pbeam": 1e-70,
-    "lpbeam": 1e-50,
-    "maxhmmpf": -1,
+    "beam": 1e-60,
+    "wbeam": 1e-40,
+    "pbeam": 1e-60,
+    "lpbeam": 1e-45,
+    "lw": 2.0,
     "loglevel": "FATAL",
 }
+USUAL_SCALE = 8.0
+"""Power on the weights of the language: the engine's acoustic scores overstate what they know."""
 FRAME_MS = 10
 _LOG_UNIT = math.log(1.0001) * 1024  # the engine's whole-number scores, as natural logarithms
 
@@ -36,10 +38,14 @@ class PocketSphinxRecogniser:
     engine = "pocketsphinx"
 
     def __init__(
-        self, trees: Mapping[Expect, Node], pronunciations: Mapping[str, tuple[str, ...]]
+        self,
+        trees: Mapping[Expect, Node],
+        pronunciations: Mapping[str, tuple[str, ...]],
+        weights: Weights | None = None,
     ) -> None:
         self.model = f"en-us {version('pocketsphinx')}"
         self._trees = trees
+        self._weights = weights or Weights()
         self._decoder = self._load(pronunciations)
         self._networks: dict[Expect, Automaton] = {}
         self._expect: Expect = "any"
@@ -82,10 +88,10 @@ class PocketSphinxRecogniser:
     def _prepare(self, expect: Expect) -> None:
         if expect in self._networks:
             return
-        network = automaton(self._trees[expect])
+        network = automaton(self._trees[expect], (), self._weights)
         last = network.states
-        arcs = [(start, end, usual, word) for start, end, word, usual in network.arcs]
-        ends = [(final, last, 1.0) for final in sorted(network.finals)]
+        arcs = [(start, end, usual**USUAL_SCALE, word) for start, end, word, usual in network.arcs]
+        ends = [(final, last, usual**USUAL_SCALE) for final, usual in network.finals.items()]
         self._decoder.add_fsg(expect, self._decoder.create_fsg(expect, 0, last, [*arcs, *ends]))
         self._networks[expect] = network
 
