@@ -1,8 +1,10 @@
-"""What many tests share: a sound card that exists only in memory, and Korean for a real engine."""
+"""What many tests share: a sound card in memory, Korean for a real engine, a visit to look at."""
 
 import importlib.util
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
@@ -13,7 +15,11 @@ import soxr
 from numpy.typing import NDArray
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.clips import to_flac
+from voicelog.records.entry import Affirmation, Entry, Evidence
+from voicelog.records.visit import Visit
 from voicelog.speech.espeak import synthesise
+from voicelog.store.base import Clip, Store
 
 
 class FakePortAudioError(Exception):
@@ -183,3 +189,73 @@ def recordings() -> ModuleType:
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def dictated() -> Callable[[Store], str]:
+    """Fills a store with a made-up visit of C-014, of which some needs a second look.
+
+    Its entries are named "baseline", "gap" (heard unsurely, with two other readings), "retest"
+    (not affirmed), "half" (not affirmed, no motion and no sound), "drill" and "note".
+    """
+
+    def fill(store: Store) -> str:
+        began = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+        visit = store.open_visit("C-014", began)
+        ankle = {"side": "left", "joint": "ankle", "motion": "dorsiflexion"}
+        said = (
+            _Said("baseline", {**ankle, "phase": "baseline", "range_deg": 12, "pain": 6},
+                  "left ankle dorsiflexion baseline twelve degrees pain six"),
+            _Said("gap", {**ankle, "phase": "gap", "range_deg": 16, "pain": 0},
+                  "gap trial sixteen degrees pain free", sure={"range_deg": 0.93, "pain": 0.48},
+                  others=("gap trial sixteen degrees pain three",
+                          "gap trial sixty degrees pain three")),
+            _Said("retest", {**ankle, "phase": "retest", "range_deg": 18, "pain": 1},
+                  "retest eighteen degrees pain one", affirmed=False),
+            _Said("half", {"side": "right", "joint": "shoulder", "pain": 5},
+                  "right shoulder pain five", affirmed=False, sound=False),
+            _Said("drill", {"kind": "drill", "name": "banded heel glide", "sets": 3, "reps": 8},
+                  "drill banded heel glide three sets of eight"),
+            _Said("note", {"kind": "note", "text": "right knee stiff, pain 4 on the stairs"},
+                  "note"),
+        )  # fmt: skip
+        for number, each in enumerate(said, start=1):
+            first, clips = each.entry(visit, began + timedelta(minutes=number))
+            store.append(first, clips)
+            if each.affirmed:
+                yes = Affirmation(read_back=each.text, by="voice")
+                store.append(first.confirm(yes, first.at + timedelta(seconds=4)))
+        return store.end_visit(visit.visit_id, began + timedelta(minutes=30)).visit_id
+
+    return fill
+
+
+@dataclass(frozen=True)
+class _Said:
+    """One made-up dictation."""
+
+    entry_id: str
+    content: dict[str, object]
+    text: str
+    sure: dict[str, float] = field(default_factory=dict)
+    others: tuple[str, ...] = ()
+    affirmed: bool = True
+    sound: bool = True
+
+    def entry(self, visit: Visit, at: datetime) -> tuple[Entry, tuple[Clip, ...]]:
+        """Its first version, with half a second of a tone for its sound."""
+        evidence = {
+            "text": self.text, "confidence": 0.9, "slot_confidence": self.sure,
+            "alternatives": self.others, "engine": "scripted", "model": "", "grammar_version": "1",
+        }  # fmt: skip
+        entry = Entry.model_validate(
+            {
+                "entry_id": self.entry_id, "visit_id": visit.visit_id, "client": visit.client,
+                "status": "unconfirmed", "content": {"kind": "record", **self.content},
+                "spoken_at": at, "at": at, "by": "kim", "why": "dictated",
+                "evidence": (Evidence.model_validate(evidence),),
+            }
+        )  # fmt: skip
+        tone = 8000 * np.sin(2 * np.pi * 220 * np.arange(RATE_HZ // 2) / RATE_HZ)
+        sound = to_flac(tone.astype(np.int16))
+        return entry, (Clip(sound, self.text, 0.5),) if self.sound else ()

@@ -147,13 +147,13 @@ def _with_present(options: tuple[Option, ...], value: str) -> tuple[Option, ...]
 
 def _value(field: Field, form: Mapping[str, list[str]]) -> SlotValue | bool | None:
     given = form.get(field.name, [])
-    first = given[0].strip() if given else ""
+    first = given[0] if given else ""
     if field.kind == "tick":
         return bool(first)
     if field.kind == "text":
-        return first
+        return first.strip()
     if field.kind == "number":
-        return _whole(field, first)
+        return _whole(field, first.strip())
     if not set(given) <= {option.value for option in field.options}:
         raise _not_offered(field.label)
     return tuple(given) if field.kind == "marks" else first or None

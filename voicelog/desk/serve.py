@@ -31,7 +31,8 @@ class Server:
         logging.getLogger("waitress.queue").setLevel(logging.ERROR)
         self.address = f"http://127.0.0.1:{listening.getsockname()[1]}"
         self._channels: dict[int, Any] = {}
-        self._server = create_server(
+        # Its stubs know nothing of the trigger.
+        self._server: Any = create_server(
             app, map=self._channels, sockets=[listening], threads=_THREADS, ident=None
         )
         self._thread = Thread(target=self._server.run, daemon=True)
