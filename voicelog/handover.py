@@ -42,8 +42,7 @@ def hand_over(house: House, store: Store, visit: Visit, wish: Wish) -> VisitReco
         kept,
     )
     if wish.pseudonym is not None:
-        codes = {other.client for other in store.visits()}
-        gathered = gathered.named(wish.pseudonym, codes)
+        gathered = gathered.named(wish.pseudonym, store.clients())
     found = findings(gathered.visit, gathered.records, gathered.kept, house.comparer)
     course = progress(gathered.visit.client, gathered.course, house.comparer)
     return VisitRecords(
@@ -69,7 +68,7 @@ class _Gathered:
     course: tuple[Entry, ...]
     kept: OnFile
 
-    def named(self, name: str, codes: set[str]) -> "_Gathered":
+    def named(self, name: str, codes: Iterable[str]) -> "_Gathered":
         """The same under another name."""
         if name.lower() in {code.lower() for code in codes}:
             raise ConfigurationError(

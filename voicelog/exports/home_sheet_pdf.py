@@ -27,7 +27,7 @@ def render(visit: VisitRecords) -> bytes:
 
 
 def _written(visit: VisitRecords, size_pt: float) -> Paper:
-    paper = Paper(words.TITLE, visit.visit.started_at, size_pt)
+    paper = Paper(words.TITLE, visit.visit.started_at, size_pt, margin_mm=14)
     paper.heading(words.TITLE, 1)
     paper.words(((words.day(visit), False),))
     paper.words(((words.KEEP, True),))
@@ -38,7 +38,7 @@ def _written(visit: VisitRecords, size_pt: float) -> Paper:
     paper.heading("Call", 2)
     paper.write_line("Practice:", visit.practice.name)
     paper.write_line("Phone:", visit.practice.phone)
-    paper.words(((words.REMINDER, False),), scale=0.75)
+    paper.words(((words.REMINDER, False),))
     return paper
 
 

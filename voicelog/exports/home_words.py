@@ -72,9 +72,9 @@ def _dose(drill: Drill) -> tuple[str, ...]:
     amount = f"{sets} of {reps}" if sets and reps else sets or reps
     told = (
         f"{amount}." if amount else "",
-        f"Hold for {_counted(drill.hold_s, 'second')}." if drill.hold_s is not None else "",
-        f"Use the {drill.band} band." if drill.band else "",
-        f"Effort: {drill.effort} out of 10." if drill.effort is not None else "",
+        f"Hold {_counted(drill.hold_s, 'second')}." if drill.hold_s is not None else "",
+        f"{_sentence(drill.band)} band." if drill.band else "",
+        f"Effort {drill.effort} out of 10." if drill.effort is not None else "",
     )
     return tuple(each for each in told if each)
 

@@ -82,6 +82,11 @@ p, ul, ol { margin: 0.2rem 0; }
 )
 
 
+def words(text: str) -> str:
+    """Any text as words of a page: on one line, and none of it markup."""
+    return escape(" ".join("".join(c if c.isprintable() else " " for c in text).split()))
+
+
 def page(title: str, style: str, body: str) -> str:
     """A whole page. `title` is plain text, `body` finished HTML."""
-    return _PAGE.format(title=escape(title), style=style.strip(), body=body)
+    return _PAGE.format(title=words(title), style=style.strip(), body=body)

@@ -21,7 +21,7 @@ class Paper(FPDF):
     Signs that the font lacks become ☐, and `finished` says so on the last page.
     """
 
-    def __init__(self, title: str, at: datetime, size_pt: float) -> None:
+    def __init__(self, title: str, at: datetime, size_pt: float, margin_mm: float = 18) -> None:
         super().__init__(format="A4")
         self.size_pt = size_pt
         self._name = title
@@ -36,8 +36,8 @@ class Paper(FPDF):
         self.set_lang("en")
         self.set_creator("voicelog")
         self.set_creation_date(at)
-        self.set_margins(18, 16, 18)
-        self.set_auto_page_break(True, 18)
+        self.set_margin(margin_mm)
+        self.set_auto_page_break(True, max(margin_mm, 15))
         self.set_font(_FONT, "", size_pt)
         self.add_page()
 
@@ -51,7 +51,7 @@ class Paper(FPDF):
 
     def heading(self, text: str, level: int, *, outlined: bool = True) -> None:
         """A heading that stays with what follows, and stands in the outline."""
-        scale, above = {1: (1.7, 0.0), 2: (1.25, 0.5), 3: (1.05, 0.25)}[level]
+        scale, above = {1: (1.5, 0.0), 2: (1.25, 0.4), 3: (1.05, 0.2)}[level]
         self.ln(self._line_mm * above)
         if self.will_page_break(self._line_mm * 4):
             self.add_page()
@@ -61,21 +61,18 @@ class Paper(FPDF):
         self._lines(text, self._line_mm * scale)
         self.set_font(_FONT, "", self.size_pt)
 
-    def words(
-        self, runs: Iterable[tuple[str, bool]], *, bullet: bool = False, scale: float = 1.0
-    ) -> None:
+    def words(self, runs: Iterable[tuple[str, bool]], *, bullet: bool = False) -> None:
         """A paragraph or a list item: runs of text, each plain or bold."""
-        height = self._line_mm * scale
         margin = self.l_margin
         if bullet:
             self.cell(self.size_pt * 0.4, self._line_mm, _BULLET)
             self.set_left_margin(margin + self.size_pt * 0.4)
         for text, bold in runs:
-            self.set_font(_FONT, "B" if bold else "", self.size_pt * scale)
-            self.write(height, self.shown(text))
+            self.set_font(_FONT, "B" if bold else "", self.size_pt)
+            self.write(self._line_mm, self.shown(text))
         self.set_left_margin(margin)
         self.set_font(_FONT, "", self.size_pt)
-        self.ln(height * 1.1)
+        self.ln(self._line_mm * 1.05)
 
     def table_of(self, rows: list[list[str]]) -> None:
         """A table whose first row is its header, repeated on every page it runs over."""
@@ -128,7 +125,7 @@ class Paper(FPDF):
 
     @property
     def _line_mm(self) -> float:
-        return self.size_pt * 0.3528 * 1.35
+        return self.size_pt * 0.3528 * 1.3
 
     def _lines(self, text: str, height: float) -> None:
         self.multi_cell(0, height, self.shown(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
