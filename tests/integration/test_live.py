@@ -155,9 +155,9 @@ def test_talk_leaves_neither_record_nor_sound_nor_words(rig: Rig, tmp_path: Path
 
 
 def test_what_happens_is_told_in_order(rig: Rig) -> None:
-    rig.live([heard(BASELINE), heard("affirm"), heard("gap trial"), heard("disregard")]).run(
-        rig.room(4)
-    )
+    rig.live(
+        [heard(BASELINE), heard("affirm"), heard("left hip flexion gap trial"), heard("disregard")]
+    ).run(rig.room(4))
     told = [kind for kind in rig.kinds() if kind != "said"]
     assert told == [
         "heard", "proposed", "heard", "saved", "heard", "asked", "heard", "dropped", "ended",

@@ -143,24 +143,32 @@ class Phrases:
             pairs.append(Sequence((said, motion)))
         return Rule("joint_motion", Choice(tuple(pairs)))
 
-    @cached_property
-    def movement(self) -> Node:
-        """What was moved: side, joint and motion in the usual orders, or the part that changed."""
-        return self._moved("movement")
-
     def _moved(self, name: str) -> Node:
-        """The same under a rule called `name`; its less usual orders are rules of their own, so
+        """What was moved: side, joint and motion in the usual orders, or the part that changed.
+
+        The parts stand under a rule called `name`; its less usual orders are rules of their own, so
         that they can weigh less in a trial, but not where any part is as likely as the whole."""
+        return Rule(name, Choice((self._whole_movement(name), self._part_of_movement(name))))
+
+    def _whole_movement(self, name: str) -> Node:
+        """Joint and motion, with or without a side."""
         side, manner = Optional(self._side), Optional(self._manner)
         usual = Sequence((side, manner, self._joint_motion, side))
         motion_first: list[Node] = []
         for joint_name, joint in self.language.joints.items():
             said = Mark("joint", joint_name, one_of(joint.spoken))
             motion_first.append(Sequence((self._motion(joint.motions), side, said)))
-        first = Rule(f"{name}_motion_first", Choice(tuple(motion_first)))
+        return Choice((usual, Rule(f"{name}_motion_first", Choice(tuple(motion_first)))))
+
+    def _part_of_movement(self, name: str) -> Node:
+        """Only the joint, the motion or the side; the rest carries over."""
+        side, manner = Optional(self._side), Optional(self._manner)
         part = Sequence((side, manner, Choice((self._any_motion, self._joint))))
-        parts = Rule(f"{name}_part", Choice((part, self._side)))
-        return Rule(name, Choice((usual, first, parts)))
+        return Rule(f"{name}_part", Choice((part, self._side)))
+
+    @cached_property
+    def _outcome(self) -> Node:
+        return self._chosen("outcome", self.language.slots.outcome)
 
     @cached_property
     def _results(self) -> tuple[Node, ...]:
@@ -171,7 +179,7 @@ class Phrases:
             self._measured("onset_deg", measures["onset_deg"]),
             self._chosen("quality", slots.quality),
             self._chosen("end_feel", slots.end_feel),
-            self._chosen("outcome", slots.outcome),
+            self._outcome,
             self._chosen("position", slots.position),
             self._chosen("instrument", slots.instrument),
             self._manner,
@@ -181,17 +189,26 @@ class Phrases:
 
     @cached_property
     def trial(self) -> Node:
-        """A trial: movement and phase in either order, then results in any order."""
-        heads = Choice(
+        """A trial: movement and phase in either order, then results in any order.
+
+        It must say enough to be told from talk: a whole movement with its phase, or with a result;
+        a phase with a result; or an outcome. "Gap" or "left foot" alone is no dictation.
+        """
+        whole, part = self._whole_movement("movement"), self._part_of_movement("movement")
+        results = self._spaced(self._results)
+        after_whole = self._spaced((*self._results, self._phase))
+        gap, phase = self._gap, self._phase
+        said = Choice(
             (
-                Sequence((self.movement, self._gap, self._phase)),
-                Sequence((self._phase, Optional(Sequence((self._gap, self.movement))))),
-                Rule("no_phase", self.movement),
+                Sequence((whole, gap, phase, Optional(results))),
+                Sequence((phase, gap, whole, Optional(results))),
+                Sequence((phase, Optional(Sequence((gap, part))), results)),
+                Sequence((part, gap, phase, results)),
+                Rule("no_phase", Sequence((whole, after_whole))),
+                Sequence((self._outcome, Optional(results))),
             )
         )
-        tail = self._spaced((*self._results, self._phase))
-        said = Sequence((self._gap, heads, Optional(tail)))
-        return Rule("trial", Mark(KIND, "record", said))
+        return Rule("trial", Mark(KIND, "record", Sequence((gap, said))))
 
     @cached_property
     def _doses(self) -> tuple[Node, ...]:
