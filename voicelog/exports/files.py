@@ -3,7 +3,7 @@
 import errno
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import IO
@@ -34,7 +34,8 @@ def whole_file(path: Path) -> Iterator[IO[bytes]]:
                 file.close()  # Windows renames no open file
                 temporary.replace(path)
             except BaseException:
-                file.close()
+                with suppress(OSError):  # closing writes what is left, on a disk that is full
+                    file.close()
                 temporary.unlink()
                 raise
     except OSError as error:
