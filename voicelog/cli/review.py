@@ -90,7 +90,7 @@ class Review:
                 self._do(words)
             except VoicelogError as error:
                 self._waiting = None
-                self._console.print(str(error), style="bold red")
+                self._console.print(str(error), style="bold red", markup=False)
                 self._look_again()
 
     @property
@@ -235,4 +235,5 @@ class Review:
 
     def _done(self, kept: Entry, said: str) -> None:
         self._look_again()
-        self._console.print(f"{said}: {review_view.told(self._room, kept)}", style="green")
+        text = f"{said}: {review_view.told(self._room, kept)}"
+        self._console.print(text, style="green", markup=False)
