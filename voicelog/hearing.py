@@ -37,9 +37,9 @@ class Hearing:
     def end(self, utterance: Utterance, prior: Prior) -> tuple[Interpretation, Hypothesis]:
         """The utterance is over: what it means, and what the engine made of it."""
         hypothesis = self.recogniser.end()
-        meant = interpret(
-            hypothesis, self.phrases.trees[self._expect], self._expect, self._bars, prior
-        )
+        answers = self._expect in ("answer", "pain", "range")
+        tree = self.phrases.trees[self._expect]
+        meant = interpret(hypothesis, tree, self._bars, prior, answers=answers)
         if meant.intent is not None and meant.intent.kind == "note":
             text = self.recogniser.transcribe(utterance.samples)
             slots = MappingProxyType({TEXT: text})

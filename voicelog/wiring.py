@@ -13,13 +13,13 @@ from voicelog.analysis.sift import Occasion
 from voicelog.analysis.spoken import remark
 from voicelog.analysis.tables import Tables
 from voicelog.audio.base import Source
-from voicelog.dialogue.state import PlausibleRange, Setting, State
+from voicelog.dialogue.state import Setting, State
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.pieces import pieces
-from voicelog.grammar.posterior import Prior
+from voicelog.grammar.posterior import PlausibleRange, Prior
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.hearing import Hearing
 from voicelog.recognisers.base import Recogniser
@@ -149,7 +149,7 @@ class House:
 
     def prior_for(self, carried: Trial | None) -> Prior:
         """The same, from the movement that carries over."""
-        return Prior()
+        return Prior(carried, self.plausible)
 
     def store(self) -> Store:
         """The store of the practice. Raises StoreError."""

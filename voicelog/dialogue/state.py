@@ -7,13 +7,12 @@ from typing import Literal
 from voicelog.dialogue.actions import Action
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData
+from voicelog.grammar.posterior import PlausibleRange
 from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 
 Mode = Literal["listening", "paused", "closing", "ended"]
-PlausibleRange = Mapping[tuple[str, str], tuple[int, int]]
-"""For a joint and motion, the lowest and highest angle in degrees taken without asking back."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from voicelog.grammar.automaton import Automaton, Weights, automaton
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.template import Node, vocabulary
 from voicelog.recognisers.lexicon import lexicon
+from voicelog.recognisers.verification import Segment, in_grammar, ratios, word_confidence
 
 SETTINGS: dict[str, object] = {
     "bestpath": False,
@@ -23,12 +24,17 @@ SETTINGS: dict[str, object] = {
     "pbeam": 1e-60,
     "lpbeam": 1e-45,
     "lw": 2.0,
+    "silprob": 0.5,  # a pause between words is as good as none
+    "wip": 0.05,  # but a word more must be heard clearly
     "loglevel": "FATAL",
 }
 USUAL_SCALE = 8.0
 """Power on the weights of the language: the engine's acoustic scores overstate what they know."""
 FRAME_MS = 10
-_LOG_UNIT = math.log(1.0001) * 1024  # the engine's whole-number scores, as natural logarithms
+_NATS = 1024
+"""The engine gives a segment's score as exp(log-likelihood / 1024), so that it fits a number."""
+_PHONES = "phones"
+_LEAST = 1e-300
 
 
 class PocketSphinxRecogniser:
@@ -68,8 +74,24 @@ class PocketSphinxRecogniser:
         started = time.process_time()
         samples = np.concatenate(self._heard) if self._heard else np.zeros(0, dtype=np.int16)
         self._heard = []
-        readings = self._read(samples) if len(samples) else ()
-        return Hypothesis(readings, 1.0, self.engine, self.model, time.process_time() - started)
+        words = self._path(self._expect, samples)
+        found = ratios(words, self._path(_PHONES, samples)) if words else ()
+        heard = tuple(
+            HeardWord(
+                word.name,
+                word.first * FRAME_MS,
+                (word.last + 1) * FRAME_MS,
+                word_confidence(ratio),
+            )
+            for word, ratio in zip(words, found, strict=True)
+        )
+        return Hypothesis(
+            readings=(Reading(heard),) if heard else (),
+            in_grammar=in_grammar(found),
+            engine=self.engine,
+            model=self.model,
+            compute_s=time.process_time() - started,
+        )
 
     def transcribe(self, samples: Samples) -> str:
         """Free words."""
@@ -82,7 +104,7 @@ class PocketSphinxRecogniser:
         for word, said in sorted(lexicon(words, pronunciations, dictionary).items()):
             for count, phones in enumerate(said, start=1):
                 decoder.add_word(word if count == 1 else f"{word}({count})", phones, False)
-        decoder.add_allphone_file("phones", get_model_path("en-us/en-us-phone.lm.bin"))
+        decoder.add_allphone_file(_PHONES, get_model_path("en-us/en-us-phone.lm.bin"))
         return decoder
 
     def _prepare(self, expect: Expect) -> None:
@@ -95,27 +117,30 @@ class PocketSphinxRecogniser:
         self._decoder.add_fsg(expect, self._decoder.create_fsg(expect, 0, last, [*arcs, *ends]))
         self._networks[expect] = network
 
-    def _decode(self, search: str, samples: Samples) -> None:
-        self._decoder.activate_search(search)
-        self._decoder.start_utt()
-        self._decoder.process_raw(samples.tobytes(), full_utt=True)
-        self._decoder.end_utt()
-
-    def _read(self, samples: Samples) -> tuple[Reading, ...]:
+    def _path(self, search: str, samples: Samples) -> tuple[Segment, ...]:
+        """The best path of a search through the sound, without silences; empty when none fits."""
+        if not len(samples):
+            return ()
         try:
-            self._decode(self._expect, samples)
+            self._decoder.activate_search(search)
+            self._decoder.start_utt()
+            self._decoder.process_raw(samples.tobytes(), full_utt=True)
+            self._decoder.end_utt()
         except RuntimeError as error:
-            raise RecogniserError(f"the speech engine failed: {error}") from error
+            raise RecogniserError(
+                f"The speech engine failed ({error})",
+                kept="What was saved before stays",
+                do="Start listening again; if it fails once more, run `voicelog check`",
+            ) from error
         if self._decoder.hyp() is None:
             return ()
-        words = tuple(
-            HeardWord(
-                s.word.partition("(")[0],
-                s.start_frame * FRAME_MS,
-                (s.end_frame + 1) * FRAME_MS,
-                1.0,
+        return tuple(
+            Segment(
+                part.word.partition("(")[0],
+                part.start_frame,
+                part.end_frame,
+                math.log(max(part.ascore, _LEAST)) * _NATS,
             )
-            for s in self._decoder.seg()
-            if s.word[0] not in "<[("
+            for part in self._decoder.seg()
+            if part.word[0] not in "<[(+" and part.word != "SIL"
         )
-        return (Reading(words),) if words else ()

@@ -1,0 +1,127 @@
+"""From what an engine heard to what was meant, or why nothing was."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal
+
+from voicelog.grammar.hypothesis import Hypothesis, Reading
+from voicelog.grammar.parse import Intent, parse
+from voicelog.grammar.posterior import Prior
+from voicelog.grammar.template import Node
+
+Reason = Literal["silence", "talk", "no match", "unsure command"]
+_NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """How sure it must be, as probabilities from 0 to 1.
+
+    `talk`: that it was dictated at all. `bare`: the same for a trial without any number, which talk
+    resembles most. `command`: that a word of command was one. `slot`: that a slot need not be asked
+    back.
+    """
+
+    talk: float = 0.5
+    bare: float = 0.95
+    command: float = 0.8
+    slot: float = 0.7
+
+
+@dataclass(frozen=True, slots=True)
+class Interpretation:
+    """What an utterance meant.
+
+    `intent` is None exactly when it was not accepted; `reason` says why. `confidence` and
+    `slot_confidence` go from 0 to 1. `doubtful` are slots to ask back. `alternatives` are other
+    meanings of the same sound, likeliest first.
+    """
+
+    accepted: bool
+    reason: Reason | None
+    intent: Intent | None
+    confidence: float
+    text: str
+    slot_confidence: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    doubtful: tuple[str, ...] = ()
+    alternatives: tuple[Intent, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Meaning:
+    """One meaning, its probability among all meanings, and the best reading that gives it."""
+
+    intent: Intent
+    probability: float
+    reading: Reading
+
+
+def interpret(
+    hypothesis: Hypothesis, tree: Node, bars: Bars, prior: Prior, *, answers: bool = False
+) -> Interpretation:
+    """The likeliest meaning of what was heard, by sound and by what is known.
+
+    `answers` is true while a question is open: then a single word is an answer as likely as not.
+    """
+    sure = hypothesis.in_grammar
+    if not hypothesis.readings:
+        return Interpretation(False, "no match", None, sure, "")
+    meanings = _meanings(hypothesis, tree, prior)
+    if not meanings:
+        return Interpretation(False, "no match", None, sure, hypothesis.text)
+    best = meanings[0]
+    reason = _refusal(best.intent, sure, bars, answers)
+    if reason is not None:
+        return Interpretation(False, reason, None, sure, hypothesis.text)
+    slots = _slot_confidence(best, meanings)
+    doubtful = tuple(slot for slot, confidence in slots.items() if confidence < bars.slot)
+    return Interpretation(
+        accepted=True,
+        reason=None,
+        intent=best.intent,
+        confidence=sure * best.probability,
+        text=best.reading.text,
+        slot_confidence=MappingProxyType(slots),
+        doubtful=doubtful if best.intent.kind in ("record", "drill") else (),
+        alternatives=tuple(meaning.intent for meaning in meanings[1:]),
+    )
+
+
+def _refusal(intent: Intent, sure: float, bars: Bars, answers: bool) -> Reason | None:
+    if intent.kind == "command" and intent.command != "correction":
+        return None if sure >= bars.command else "unsure command"
+    bare = intent.kind == "record" and not answers and not _NUMBERS & set(intent.slots)
+    return None if sure >= (bars.bare if bare else bars.talk) else "talk"
+
+
+def _meanings(hypothesis: Hypothesis, tree: Node, prior: Prior) -> list[_Meaning]:
+    """The meanings of all readings that the tree allows, likeliest first."""
+    weights: dict[str, float] = {}
+    found: dict[str, tuple[Intent, Reading]] = {}
+    for reading in hypothesis.readings:
+        intent = parse(tree, tuple(word.text for word in reading.words))
+        if intent is None:
+            continue
+        key = repr((intent.kind, intent.command, sorted(intent.slots.items())))
+        found.setdefault(key, (intent, reading))
+        weight = math.exp(reading.log_weight + prior.log_weight(intent))
+        weights[key] = weights.get(key, 0.0) + weight
+    total = sum(weights.values())
+    meanings = [_Meaning(found[k][0], w / total, found[k][1]) for k, w in weights.items() if w]
+    return sorted(meanings, key=lambda meaning: -meaning.probability)
+
+
+def _slot_confidence(best: _Meaning, meanings: list[_Meaning]) -> dict[str, float]:
+    """For each slot: the share of the meanings that agree, and the least sure of its words."""
+    return {
+        slot: sum(m.probability for m in meanings if m.intent.slots.get(slot) == value)
+        * _least_sure(best, slot)
+        for slot, value in best.intent.slots.items()
+    }
+
+
+def _least_sure(best: _Meaning, slot: str) -> float:
+    start, end = best.intent.spans.get(slot, (0, 0))
+    return min((word.confidence for word in best.reading.words[start:end]), default=1.0)
