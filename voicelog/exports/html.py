@@ -15,7 +15,7 @@ _FRAMES = {"head": "header", "caution": "footer"}
 
 def render(visit: VisitRecords) -> str:
     """The page. Pictures stand after the objective part, as they show what was measured."""
-    markdown = MarkdownIt("commonmark", {"html": False}).enable("table")
+    markdown = MarkdownIt("commonmark", {"html": False, "xhtmlOut": False}).enable("table")
     parts: list[str] = []
     for name, text in sections(visit).items():
         frame = _FRAMES.get(name, "section")

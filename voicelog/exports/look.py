@@ -2,7 +2,7 @@
 
 from html import escape
 
-_PAGE = """<!doctype html>
+_PAGE = """<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">

@@ -1,0 +1,80 @@
+"""The pages as a browser shows them: accessibility, reflow, and paper.
+
+Skipped where a Chromium, Playwright or axe-core (as axe-playwright-python carries it) is missing.
+"""
+
+import importlib.util
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from pypdf import PdfReader
+
+from voicelog.exports import load
+from voicelog.exports.base import VisitRecords
+from voicelog.handover import Wish
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+Filled = tuple[Any, Any]
+PAGES = ("html", "home_sheet_html")
+FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run")
+PHONE, DESK = {"width": 360, "height": 740}, {"width": 1100, "height": 900}
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator["Browser"]:
+    api = pytest.importorskip("playwright.sync_api", reason="the extra browser is not installed")
+    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+    if found is None:
+        pytest.skip("there is no Chromium on this machine")
+    with api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def everything(filled: Filled) -> VisitRecords:
+    practice, visit = filled
+    found: VisitRecords = practice.hand_over(visit, Wish(unconfirmed=True))
+    return found
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_axe_finds_nothing_and_nothing_sticks_out(
+    chromium: "Browser", everything: VisitRecords, scheme: Any, size: Any
+) -> None:
+    """WCAG 2.2 levels A and AA by axe-core; reflow as in success criterion 1.4.10."""
+    carrier = importlib.util.find_spec("axe_playwright_python")
+    if carrier is None or carrier.origin is None:
+        pytest.skip("axe-playwright-python is not installed")
+    axe = (Path(carrier.origin).parent / "axe.min.js").read_text(encoding="utf-8")
+    page = chromium.new_page(color_scheme=scheme, viewport=size)
+    for name in PAGES:
+        page.set_content(str(load(name).render(everything)))
+        page.evaluate(axe)
+        run = "axe.run().then((r) => r.violations.map((v) => [v.id, v.nodes[0].html]))"
+        assert page.evaluate(run) == [], name
+        wide, window = page.evaluate("[document.documentElement.scrollWidth, innerWidth]")
+        assert wide <= window, f"{name} is {wide} px wide in a window of {window}"
+    page.close()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_browser_prints_the_page_on_a4(
+    chromium: "Browser", name: str, everything: VisitRecords, tmp_path: Path
+) -> None:
+    page = chromium.new_page()
+    page.set_content(str(load(name).render(everything)))
+    printed = tmp_path / "page.pdf"
+    page.pdf(path=printed, prefer_css_page_size=True)
+    page.close()
+    pages = PdfReader(printed).pages
+    assert (round(pages[0].mediabox.width), round(pages[0].mediabox.height)) == (595, 842)
+    if name == "home_sheet_html":
+        assert len(pages) == 1
