@@ -3,12 +3,15 @@
 import re
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from html import unescape
 from pathlib import Path
 
+import html5lib
 import pytest
+import requests
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
@@ -16,6 +19,7 @@ from voicelog.corrections.room import Room
 from voicelog.desk.app import make_app
 from voicelog.desk.door import Door
 from voicelog.desk.fields import fields
+from voicelog.desk.serve import Server
 from voicelog.exports import formats
 from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Affirmation, Entry
@@ -226,6 +230,29 @@ def test_only_what_is_meant_can_be_posted(desk: Desk) -> None:
     assert desk.post("/visits/2026-03-02-9/entries/gap/affirm", {"seen": 2}).status_code == 404
     assert desk.post(f"{ENTRIES}/gap/type", {"line": "x" * 70_000}).status_code == 413
     assert len(desk.history("gap")) == 2
+
+
+def test_what_nobody_foresaw_is_said_without_what_was_said(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(*_: object) -> None:
+        raise ValueError("C-014 said pain six")
+
+    monkeypatch.setattr("voicelog.desk.pages.visit_page", broken)
+    desk.browser.application.config["PROPAGATE_EXCEPTIONS"] = False
+    answer = desk.get(f"/visits/{VISIT}")
+    assert answer.status_code == 500
+    assert "what was saved is still there" in answer.text
+    assert "ValueError in" in caplog.text
+    assert "pain six" not in caplog.text + answer.text
+
+
+@pytest.mark.parametrize(
+    "path", ["/visits", f"/visits/{VISIT}", f"/visits/{VISIT}?open=gap", "/locked", "/nothing"]
+)
+def test_pages_are_valid_html(desk: Desk, path: str) -> None:
+    """By html5lib, which implements the parsing algorithm of the HTML standard."""
+    html5lib.HTMLParser(strict=True).parse(desk.get(path).text)
 
 
 # The list.
@@ -457,6 +484,32 @@ def test_a_visit_that_is_going_on_elsewhere_is_never_overwritten(desk: Desk) -> 
     store.close()
     assert desk.post(f"{ENTRIES}/retest/affirm", {"seen": 1}).status_code == 409
     assert len(desk.history("retest")) == 2
+
+
+def test_many_at_once_make_one_change(desk: Desk) -> None:
+    server = Server(desk.browser.application)
+    with requests.Session() as browser:
+        browser.headers["Origin"] = server.address
+        key = re.search(
+            r'name="form_key" value="([^"]+)"',
+            browser.get(f"{server.address}/enter/{desk.door.new_token()}", timeout=20).text,
+        )
+        assert key is not None
+        form = {"form_key": key[1], "line": "pain 9", "seen": "2"}
+
+        def send(_: int = 0) -> requests.Response:
+            url = f"{server.address}{ENTRIES}/gap/type"
+            return browser.post(url, form, allow_redirects=False, timeout=20)
+
+        affirmed = re.search(r'name="affirmed" value="([^"]+)"', send().text)
+        assert affirmed is not None
+        form["affirmed"] = unescape(affirmed[1])
+        with ThreadPoolExecutor(6) as windows:
+            codes = [answer.status_code for answer in windows.map(send, range(6))]
+    server.close()
+    assert set(codes) <= {303, 409}
+    assert 303 in codes
+    assert [v.status for v in desk.history("gap")[2:]] == ["unconfirmed", "confirmed"]
 
 
 # Notes.

@@ -1,5 +1,8 @@
 """The desk as a web application: pages and forms behind their guard, and every error in words."""
 
+from traceback import extract_tb
+from types import TracebackType
+
 from flask import Flask, g, render_template
 from markupsafe import Markup
 from werkzeug.exceptions import HTTPException
@@ -13,6 +16,7 @@ from voicelog.desk.posts import add_posts
 from voicelog.errors import VoicelogError
 from voicelog.exports import wording
 
+ExcInfo = tuple[type[BaseException], BaseException, TracebackType] | tuple[None, None, None]
 _LARGEST_FORM = 64 * 1024
 _SENTENCES = {
     403: "This did not come from the desk's own page, so nothing was done.",
@@ -23,9 +27,18 @@ _SENTENCES = {
 }
 
 
+class _Desk(Flask):
+    def log_exception(self, exc_info: ExcInfo) -> None:
+        """Where it went wrong and no more: the message may hold what was said."""
+        kind, _, trace = exc_info
+        last = extract_tb(trace)[-1]
+        name = kind.__name__ if kind else "an error"
+        self.logger.error("%s in %s, line %s", name, last.filename, last.lineno)
+
+
 def make_app(room: Room, door: Door) -> Flask:
     """The application; it serves whoever comes through the door, one request after another."""
-    app = Flask(__name__)
+    app = _Desk(__name__)
     app.config["MAX_CONTENT_LENGTH"] = _LARGEST_FORM
     app.config["MAX_FORM_MEMORY_SIZE"] = _LARGEST_FORM
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
