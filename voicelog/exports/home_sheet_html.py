@@ -22,7 +22,7 @@ def render(visit: VisitRecords) -> str:
         f"<p><strong>{home.EMERGENCY}</strong></p>\n</section>",
         f"<h2>Call</h2>\n<p>{_or_line('Practice', visit.practice.name)}</p>"
         f"<p>{_or_line('Phone', visit.practice.phone)}</p>",
-        f"<p><small>{home.REMINDER}</small></p>",
+        f"<p>{home.REMINDER}</p>",
     )
     return page(home.TITLE, HOME, "\n".join(part for part in parts if part))
 
