@@ -22,6 +22,9 @@ Line = TypeVar("Line", bound=BaseModel)
 MOST_BYTES = 256 * 2**20
 """No part of an archive is larger: a visit's lines and a clip are thousands of times smaller."""
 
+_VISIT_ID = re.compile(r"\d{4}-\d{2}-\d{2}-\d{1,6}")
+_ENTRY_ID = re.compile(r"[A-Za-z0-9_-]{1,64}")
+"""Ids become file names and addresses of pages, so no others come in."""
 _NAME = re.compile(r"facts\.jsonl|visits/\d{6,9}\.jsonl|clips/\d{6,9}\.flac")
 
 
@@ -58,9 +61,13 @@ class _Archive:
 
     def _parcel(self, name: str) -> Parcel:
         first, *rest = self._checked(name).splitlines()
+        visit = VisitLine.model_validate_json(first).visit
         versions = [VersionLine.model_validate_json(line) for line in rest]
+        ids = (version.entry.entry_id for version in versions)
+        if not _VISIT_ID.fullmatch(visit.visit_id) or not all(map(_ENTRY_ID.fullmatch, ids)):
+            raise _Unfit(f"{name} has an id that no record has")
         return Parcel(
-            VisitLine.model_validate_json(first).visit,
+            visit,
             tuple(version.entry for version in versions),
             {
                 (v.entry.entry_id, v.entry.version): tuple(map(self._clip, v.sound))

@@ -191,6 +191,23 @@ def test_a_line_that_is_no_record_is_refused(archive: Path, make: Make, line: by
     refused(path, make, "no record of this version|damaged")
 
 
+@pytest.mark.parametrize(
+    ("there", "trick"),
+    [
+        (b'"visit_id":"2026-03-02-2"', b'"visit_id":"../../evil"'),
+        (b'"entry_id":"', b'"entry_id":"<b>'),
+    ],
+)
+def test_an_id_that_could_lead_astray_is_refused(
+    archive: Path, make: Make, there: bytes, trick: bytes
+) -> None:
+    def change(parts: dict[str, bytes]) -> None:
+        assert there in parts["visits/000003.jsonl"]
+        parts["visits/000003.jsonl"] = parts["visits/000003.jsonl"].replace(there, trick)
+
+    refused(altered(archive, change), make, "has an id that no record has")
+
+
 def test_a_part_too_large_to_be_true_is_not_even_unpacked(
     archive: Path, make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
