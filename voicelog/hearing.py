@@ -3,7 +3,7 @@
 from dataclasses import replace
 from types import MappingProxyType
 
-from voicelog.audio.base import Samples, Utterance
+from voicelog.audio.base import RATE_HZ, Samples, Utterance
 from voicelog.grammar.hypothesis import Expect, Hypothesis
 from voicelog.grammar.interpret import Bars, Interpretation, interpret
 from voicelog.grammar.phrases import TEXT, Phrases
@@ -41,7 +41,9 @@ class Hearing:
         tree = self.phrases.trees[self._expect]
         meant = interpret(hypothesis, tree, self._bars, prior, answers=answers)
         if meant.intent is not None and meant.intent.kind == "note":
-            text = self.recogniser.transcribe(utterance.samples)
+            words = hypothesis.readings[0].words
+            from_ms = words[meant.intent.spans[TEXT][0]].start_ms
+            text = self.recogniser.transcribe(utterance.samples[from_ms * RATE_HZ // 1000 :])
             slots = MappingProxyType({TEXT: text})
             meant = replace(meant, intent=replace(meant.intent, slots=slots))
         return meant, hypothesis

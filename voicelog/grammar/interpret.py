@@ -19,9 +19,9 @@ _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 class Bars:
     """How sure it must be, as probabilities from 0 to 1.
 
-    `talk`: that it was dictated at all. `bare`: the same for a trial without any number, which talk
-    resembles most. `command`: that a word of command was one. `slot`: that a slot need not be asked
-    back.
+    `talk`: that it was dictated at all. `bare`: the same for a note, and for a trial without any
+    number, which talk resembles most. `command`: that a word of command was one. `slot`: that a
+    slot need not be asked back.
     """
 
     talk: float = 0.5
@@ -92,7 +92,9 @@ def interpret(
 def _refusal(intent: Intent, sure: float, bars: Bars, answers: bool) -> Reason | None:
     if intent.kind == "command" and intent.command != "correction":
         return None if sure >= bars.command else "unsure command"
-    bare = intent.kind == "record" and not answers and not _NUMBERS & set(intent.slots)
+    bare = intent.kind == "note" or (
+        intent.kind == "record" and not answers and not _NUMBERS & set(intent.slots)
+    )
     return None if sure >= (bars.bare if bare else bars.talk) else "talk"
 
 

@@ -209,3 +209,19 @@ def vocabulary(node: Node) -> frozenset[str]:
     if isinstance(node, Free):
         return frozenset()
     return vocabulary(node.part)
+
+
+def free_branches(node: Node) -> Node | None:
+    """Only what leads to free words, such as "note" and what follows; None when nothing does."""
+    match node:
+        case Free():
+            return node
+        case Choice(options):
+            kept = tuple(branch for o in options if (branch := free_branches(o)) is not None)
+            return Choice(kept) if kept else None
+        case Sequence(parts):
+            return node if any(free_branches(part) is not None for part in parts) else None
+        case Rule(_, part) | Mark(_, _, part):
+            return node if free_branches(part) is not None else None
+        case _:
+            return None

@@ -13,8 +13,8 @@ from voicelog.audio.base import Samples
 from voicelog.errors import RecogniserError
 from voicelog.grammar.automaton import Automaton, Weights, automaton
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
-from voicelog.grammar.template import Node, vocabulary
-from voicelog.recognisers.lexicon import lexicon
+from voicelog.grammar.template import Node, free_branches, vocabulary
+from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.recognisers.verification import Segment, in_grammar, ratios, word_confidence
 
 SETTINGS: dict[str, object] = {
@@ -34,7 +34,17 @@ FRAME_MS = 10
 _NATS = 1024
 """The engine gives a segment's score as exp(log-likelihood / 1024), so that it fits a number."""
 _PHONES = "phones"
+_NOTE = "note while "
+_PHONE = "@"
+_TALK = 0.5
+"""Below this it was rather no dictation of words that are known; then it may be a note."""
+FREE_WORDS = "..."
+"""Stands in a reading for sound that is any words at all."""
 _LEAST = 1e-300
+
+
+def _heard(part: Segment, confidence: float) -> HeardWord:
+    return HeardWord(part.name, part.first * FRAME_MS, (part.last + 1) * FRAME_MS, confidence)
 
 
 class PocketSphinxRecogniser:
@@ -53,7 +63,9 @@ class PocketSphinxRecogniser:
         self._trees = trees
         self._weights = weights or Weights()
         self._decoder = self._load(pronunciations)
-        self._networks: dict[Expect, Automaton] = {}
+        self._writer: Decoder | None = None
+        self._ready: set[Expect] = set()
+        self._notes: set[Expect] = set()
         self._expect: Expect = "any"
         self._heard: list[Samples] = []
         self._prepare("any")
@@ -74,48 +86,77 @@ class PocketSphinxRecogniser:
         started = time.process_time()
         samples = np.concatenate(self._heard) if self._heard else np.zeros(0, dtype=np.int16)
         self._heard = []
-        words = self._path(self._expect, samples)
-        found = ratios(words, self._path(_PHONES, samples)) if words else ()
-        heard = tuple(
-            HeardWord(
-                word.name,
-                word.first * FRAME_MS,
-                (word.last + 1) * FRAME_MS,
-                word_confidence(ratio),
-            )
-            for word, ratio in zip(words, found, strict=True)
-        )
+        heard, sure = self._hear_words(samples)
+        if sure < _TALK and self._expect in self._notes:
+            note, sure_note = self._hear_note(samples)
+            heard, sure = (note, sure_note) if sure_note > sure else (heard, sure)
         return Hypothesis(
             readings=(Reading(heard),) if heard else (),
-            in_grammar=in_grammar(found),
+            in_grammar=sure,
             engine=self.engine,
             model=self.model,
             compute_s=time.process_time() - started,
         )
 
     def transcribe(self, samples: Samples) -> str:
-        """Free words."""
-        return ""
+        """Free words with the general language model that the wheel carries, loaded with the first
+        note. A best guess, far from sure."""
+        if self._writer is None:
+            self._writer = Decoder(loglevel="FATAL")
+        self._writer.start_utt()
+        self._writer.process_raw(samples.tobytes(), full_utt=True)
+        self._writer.end_utt()
+        found = self._writer.hyp()
+        return "" if found is None else str(found.hypstr)
+
+    def _hear_words(self, samples: Samples) -> tuple[tuple[HeardWord, ...], float]:
+        words = self._path(self._expect, samples)
+        if not words:
+            return (), 0.0
+        found = ratios(words, self._path(_PHONES, samples))
+        heard = (_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
+        return tuple(heard), in_grammar(found)
+
+    def _hear_note(self, samples: Samples) -> tuple[tuple[HeardWord, ...], float]:
+        """The word that opens a note, and anything at all behind it. Only that word is verified."""
+        path = self._path(_NOTE + self._expect, samples)
+        words = [part for part in path if not part.name.startswith(_PHONE)]
+        if not words or len(words) == len(path):
+            return (), 0.0
+        found = ratios(words, self._path(_PHONES, samples))
+        rest = Segment(FREE_WORDS, words[-1].last + 1, path[-1].last, 0.0)
+        heard = [_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True)]
+        return (*heard, _heard(rest, 0.0)), in_grammar(found)
 
     def _load(self, pronunciations: Mapping[str, tuple[str, ...]]) -> Decoder:
-        words = set().union(*(vocabulary(tree) for tree in self._trees.values()))
+        words: set[str] = set().union(*(vocabulary(tree) for tree in self._trees.values()))
         dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
         decoder = Decoder(lm=None, dict=None, **SETTINGS)
         for word, said in sorted(lexicon(words, pronunciations, dictionary).items()):
             for count, phones in enumerate(said, start=1):
                 decoder.add_word(word if count == 1 else f"{word}({count})", phones, False)
+        for phone in PHONES:
+            decoder.add_word(_PHONE + phone, phone, False)
         decoder.add_allphone_file(_PHONES, get_model_path("en-us/en-us-phone.lm.bin"))
         return decoder
 
     def _prepare(self, expect: Expect) -> None:
-        if expect in self._networks:
+        if expect in self._ready:
             return
-        network = automaton(self._trees[expect], (), self._weights)
+        tree = self._trees[expect]
+        self._add(expect, automaton(tree, (), self._weights))
+        free = free_branches(tree)
+        if free is not None:
+            anything = tuple(_PHONE + phone for phone in PHONES)
+            self._add(_NOTE + expect, automaton(free, anything, self._weights))
+            self._notes.add(expect)
+        self._ready.add(expect)
+
+    def _add(self, name: str, network: Automaton) -> None:
         last = network.states
         arcs = [(start, end, usual**USUAL_SCALE, word) for start, end, word, usual in network.arcs]
         ends = [(final, last, usual**USUAL_SCALE) for final, usual in network.finals.items()]
-        self._decoder.add_fsg(expect, self._decoder.create_fsg(expect, 0, last, [*arcs, *ends]))
-        self._networks[expect] = network
+        self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, last, [*arcs, *ends]))
 
     def _path(self, search: str, samples: Samples) -> tuple[Segment, ...]:
         """The best path of a search through the sound, without silences; empty when none fits."""
