@@ -88,7 +88,7 @@ def test_a_reading_is_taken_by_its_number_and_affirmed(
     review: Callable[..., str], store: MemoryStore
 ) -> None:
     text = review(f"g {GAP}", "2", "a")
-    assert "Range, degrees: 16 → 60" in text
+    assert "Range: 16 → 60" in text
     assert (_content(store, "gap").range_deg, _content(store, "gap").pain) == (60, 3)
 
 

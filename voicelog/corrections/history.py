@@ -81,7 +81,7 @@ def differences(before: AnyContent, after: AnyContent) -> tuple[Slot, ...]:
     """The slots in which two contents differ."""
     old, new = before.model_dump(), after.model_dump()
     return tuple(
-        Slot(LABELS[name], in_words(old.get(name)), in_words(new.get(name)))
+        Slot(LABELS[name].split(",")[0], in_words(old.get(name)), in_words(new.get(name)))
         for name in dict.fromkeys((*old, *new))
         if old.get(name) != new.get(name)
     )

@@ -30,8 +30,8 @@ function play(button) {
   sound.play().catch(() => {});
 }
 
-function tell(text) {
-  const region = document.getElementById("told");
+function tell(text, place = "told") {
+  const region = document.getElementById(place);
   if (!region) return;
   const line = document.createElement("p");
   line.textContent = text;
@@ -106,7 +106,7 @@ function startFocus() {
 // is put there afterwards is.
 function sayResult() {
   const texts = [...document.querySelectorAll("[data-told]")].map((line) => line.textContent);
-  if (texts.length) setTimeout(() => tell(texts.join(" ")), 200);
+  if (texts.length) setTimeout(() => tell(texts.join(" "), "results"), 200);
 }
 
 function keepLock() {
