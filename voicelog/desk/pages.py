@@ -28,6 +28,20 @@ class Shown:
     again: tuple[tuple[str, str], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class OpenAt:
+    """Where the page of a visit is open: at which entry, with a proposal or a question there.
+
+    `lists` is the entry whose slots are shown as lists, `trouble` what could not be done.
+    """
+
+    entry: str = ""
+    lists: str = ""
+    proposal: Shown | None = None
+    asking: str = ""
+    trouble: str = ""
+
+
 def add_pages(app: Flask, room: Room) -> None:
     """Put the pages into the app."""
 
@@ -42,19 +56,11 @@ def add_pages(app: Flask, room: Room) -> None:
 
     @app.get("/visits/<visit_id>")
     def visit(visit_id: str) -> str:
-        return show_visit(room, visit_id, opened=request.args.get("open", ""))
+        return show_visit(room, visit_id, OpenAt(lists=request.args.get("open", "")))
 
     @app.get("/visits/<visit_id>/entries/<entry_id>/sound/<int:number>")
     def sound(visit_id: str, entry_id: str, number: int) -> Response:
-        with room.store() as store:
-            known_visit(store, visit_id)
-            history = store.history(entry_id)
-            if not history or history[-1].visit_id != visit_id:
-                abort(404)
-            clips = store.clips(entry_id)
-        if number >= len(clips):
-            abort(404)
-        return send_file(BytesIO(clips[number].flac), mimetype="audio/flac")
+        return send_file(BytesIO(_flac(room, visit_id, entry_id, number)), mimetype="audio/flac")
 
     @app.get("/visits/<visit_id>/export/<name>")
     def export(visit_id: str, name: str) -> Response:
@@ -74,29 +80,19 @@ def add_pages(app: Flask, room: Room) -> None:
         )
 
 
-def show_visit(
-    room: Room,
-    visit_id: str,
-    *,
-    opened: str = "",
-    at: str = "",
-    proposal: Shown | None = None,
-    asking: str = "",
-    trouble: str = "",
-) -> str:
-    """The page of a visit; `at` is the entry that a proposal or a question is about."""
+def show_visit(room: Room, visit_id: str, open_at: OpenAt) -> str:
+    """The page of a visit, opened where it is wanted."""
     with room.store() as store:
         known_visit(store, visit_id)
-        shown = visit_page(room, store, visit_id, opened)
+        shown = visit_page(room, store, visit_id, open_at.lists)
     told, session().told = session().told, []
     return render_template(
         "visit.html",
         page=shown,
-        at=at,
-        opened=opened,
-        proposal=proposal,
-        asking=asking,
-        trouble=trouble,
+        at=open_at.entry,
+        proposal=open_at.proposal,
+        asking=open_at.asking,
+        trouble=open_at.trouble,
         told=told,
         formats=formats(),
     )
@@ -110,3 +106,16 @@ def known_visit(store: Store, visit_id: str) -> Visit:
         return store.visit(visit_id)
     except StoreError:
         abort(404)
+
+
+def _flac(room: Room, visit_id: str, entry_id: str, number: int) -> bytes:
+    """One clip of an entry of that visit, or a page that is not there."""
+    with room.store() as store:
+        known_visit(store, visit_id)
+        history = store.history(entry_id)
+        if not history or history[-1].visit_id != visit_id:
+            abort(404)
+        clips = store.clips(entry_id)
+    if number >= len(clips):
+        abort(404)
+    return clips[number].flac

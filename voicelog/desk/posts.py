@@ -11,7 +11,7 @@ from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_
 from voicelog.corrections.room import Room
 from voicelog.desk.fields import filled
 from voicelog.desk.guard import session
-from voicelog.desk.pages import Shown, known_visit, show_visit
+from voicelog.desk.pages import OpenAt, Shown, known_visit, show_visit
 from voicelog.dialogue import prompts
 from voicelog.errors import StaleVersion, VoicelogError
 from voicelog.records.content import Note
@@ -47,13 +47,14 @@ def add_posts(app: Flask, room: Room) -> None:
                 if not history or history[-1].visit_id != visit_id:
                     abort(404)
                 if way in _ASKED_FIRST and "sure" not in form:
-                    return show_visit(room, visit_id, at=entry_id, asking=way)
+                    return show_visit(room, visit_id, OpenAt(entry_id, asking=way))
                 kept = _change(room, store, history, way, form)
         except VoicelogError as error:
             status = 409 if isinstance(error, StaleVersion) else 422
-            return show_visit(room, visit_id, at=entry_id, trouble=str(error)), status
+            return show_visit(room, visit_id, OpenAt(entry_id, trouble=str(error))), status
         if isinstance(kept, Proposal):
-            return show_visit(room, visit_id, at=entry_id, proposal=Shown(way, kept, _again(form)))
+            shown = Shown(way, kept, _again(form))
+            return show_visit(room, visit_id, OpenAt(entry_id, proposal=shown))
         session().told.append((_told(room, history[-1], kept), kept.entry_id))
         target = url_for("visit", visit_id=visit_id, _anchor=f"entry-{kept.entry_id}")
         return redirect(target, 303)

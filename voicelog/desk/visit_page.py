@@ -88,6 +88,14 @@ class VisitPage:
     to_do: int
 
 
+@dataclass(frozen=True, slots=True)
+class _Beside:
+    """The numbers of the entries, and the sentences of comparison, by entry id."""
+
+    names: Names
+    told: dict[str, list[str]]
+
+
 def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> VisitPage:
     """The page of a visit, the lists of the entry `opened` shown. Raises StoreError."""
     parcel = store.parcel(visit_id)
@@ -95,8 +103,8 @@ def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> Vis
     found = house.findings(store, visit, waiting=True)
     every = looks(parcel, house.language)
     names = numbered(sorted((look.shown for look in every), key=lambda e: e.spoken_at))
-    told = _comparisons(found, names)
-    cards = [_card(room, parcel, look, names, told, opened) for look in every]
+    beside = _Beside(names, _comparisons(found, names))
+    cards = [_card(room, parcel, look, beside, opened) for look in every]
     return VisitPage(
         visit=visit,
         cards=tuple(card for card in cards if not card.look.gone),
@@ -108,18 +116,11 @@ def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> Vis
     )
 
 
-def _card(
-    room: Room,
-    parcel: Parcel,
-    look: Look,
-    names: Names,
-    told: dict[str, list[str]],
-    opened: str,
-) -> Card:
+def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: str) -> Card:
     entry, language = look.shown, room.house.language
     return Card(
         look=look,
-        name=names[entry.entry_id],
+        name=beside.names[entry.entry_id],
         sentence=wording.sentence(entry.content),
         read_back=prompts.read_back(language, entry.content),
         slots=_slots(look),
@@ -128,7 +129,7 @@ def _card(
         steps=steps(look.history),
         earlier=before_last_change(look.history),
         unaffirmed=before_first_affirmation(look.history),
-        told=tuple(told.get(entry.entry_id, ())),
+        told=tuple(beside.told.get(entry.entry_id, ())),
         suggestions=room.suggest(entry.content.text) if isinstance(entry.content, Note) else (),
         fields=fields(entry.content, language) if entry.entry_id == opened else (),
     )
