@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+import platformdirs
+
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import Findings, findings
 from voicelog.analysis.reference_range import plausible_bounds
@@ -173,10 +175,13 @@ class House:
 
 
 def _pocketsphinx(house: House) -> Recogniser:
+    from voicelog.recognisers.network_cache import NetworkCache
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
     pronunciations = load_pronunciations(house.language_folder)
-    return PocketSphinxRecogniser(house.phrases.trees, pronunciations, house.phrases.weights)
+    cache = NetworkCache(platformdirs.user_cache_path("voicelog") / "networks")
+    phrases = house.phrases
+    return PocketSphinxRecogniser(phrases.trees, pronunciations, phrases.weights, cache)
 
 
 def _vosk(house: House) -> Recogniser:

@@ -139,13 +139,19 @@ def _may_be_silent(node: Node) -> bool:
             return False
 
 
-def automaton(tree: Node, free: tuple[str, ...] = (), weights: Weights | None = None) -> Automaton:
+def automaton(
+    tree: Node,
+    free: tuple[str, ...] = (),
+    weights: Weights | None = None,
+    rules: dict[Rule, Automaton] | None = None,
+) -> Automaton:
     """The smallest automaton that accepts exactly what `tree` allows.
 
     `free` are the dictionary words that stand for any sound at all where the tree has `Free`;
-    without them such branches cannot be finished and are left out.
+    without them such branches cannot be finished and are left out. `rules` remembers the rules
+    compiled so far, for further trees with the same words and weights.
     """
-    return _compiled(tree, free, weights or Weights(), {})
+    return _compiled(tree, free, weights or Weights(), {} if rules is None else rules)
 
 
 def _compiled(

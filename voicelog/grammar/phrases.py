@@ -261,7 +261,8 @@ class Phrases:
     @cached_property
     def _slots(self) -> Node:
         """One or more slots in any order."""
-        return self._spaced((self._moved("change"), self._phase, *self._results, *self._doses))
+        parts = (self._moved("change"), self._phase, *self._results, *self._doses)
+        return Rule("slots", self._spaced(parts))
 
     @cached_property
     def answer(self) -> Node:

@@ -5,10 +5,10 @@ from pathlib import Path
 
 from voicelog.errors import RecogniserError
 
-PHONES = tuple(
-    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W "
-    "Y Z ZH".split()
-)
+_PHONES = """
+AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH
+"""
+PHONES = tuple(_PHONES.split())
 """The phones of the CMU Pronouncing Dictionary, which are those of the engine's model."""
 
 
