@@ -1,6 +1,7 @@
 """What many tests share: a sound card in memory, Korean for a real engine, a visit to look at."""
 
 import importlib.util
+import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -9,6 +10,7 @@ from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
 
+import hypothesis
 import numpy as np
 import pytest
 import soxr
@@ -20,6 +22,11 @@ from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.visit import Visit
 from voicelog.speech.espeak import synthesise
 from voicelog.store.base import Clip, Store
+
+# On the machine that decides, the same examples each time; by hand, new ones each time.
+hypothesis.settings.register_profile("ci", derandomize=True)
+if os.environ.get("CI"):
+    hypothesis.settings.load_profile("ci")
 
 
 class FakePortAudioError(Exception):

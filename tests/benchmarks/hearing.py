@@ -174,7 +174,9 @@ def talk(hearing: Hearing) -> None:
     shared = shared_speech()
     if shared is not None:
         files += sorted((shared / "conversation").glob("*.flac"))
-    seconds, pieces, proposed, commands = 0.0, 0, [], []
+    seconds, pieces = 0.0, 0
+    proposed: list[str] = []
+    commands: list[str] = []
     for path in files:
         samples = read(path)
         seconds += len(samples) / RATE_HZ

@@ -95,7 +95,11 @@ def test_unusual_sound_is_heard_and_remarked_on(
     remark = {"8 kHz": "narrow-band", "stereo 44.1 kHz": "", "clipped": "clipped"}[kind]
     assert remark in done.stderr
     if kind == "stereo 44.1 kHz":
-        heard = {k: v for k, v in found[0]["slots"].items() if v not in (None, [], False)}
+        heard = {
+            k: v
+            for k, v in found[0]["slots"].items()
+            if v is not None and v is not False and v != []
+        }
         assert heard == dictation[1]
 
 

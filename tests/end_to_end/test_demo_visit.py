@@ -29,7 +29,11 @@ def truth(recordings: ModuleType) -> list[dict[str, Any]]:
 
 
 def said(content: dict[str, Any]) -> dict[str, Any]:
-    return {slot: value for slot, value in content.items() if value not in (None, [], False)}
+    return {
+        slot: value
+        for slot, value in content.items()
+        if value is not None and value is not False and value != []
+    }
 
 
 def test_every_dictation_is_a_record_once_and_nothing_else_is(

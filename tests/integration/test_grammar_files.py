@@ -80,7 +80,7 @@ def test_a_new_joint_is_one_block_in_one_file(copy: Path) -> None:
     language = load_language(copy)
     from voicelog.grammar.parse import parse
 
-    words = tuple("rib cage rotation baseline pain two".split())
+    words = ("rib", "cage", "rotation", "baseline", "pain", "two")
     intent = parse(Phrases(language).trees["any"], words)
     assert intent is not None
     assert intent.slots["joint"] == "rib cage"

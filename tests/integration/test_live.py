@@ -1,4 +1,4 @@
-"""The live loop with real sound, a real endpointer and a real store; only the words are scripted."""
+"""The live loop with real sound, endpointer and store; only the words are scripted."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field

@@ -49,8 +49,14 @@ class Conversation:
         """She says the words; the dialogue gets what they mean there, or nothing."""
         self._count += 1
         intent = parse(self.phrases.trees[self.state.expect], tuple(words.lower().split()))
-        reason = None if intent else "talk"
-        meant = Interpretation(intent is not None, reason, intent, 0.9, words, doubtful=doubtful)
+        meant = Interpretation(
+            accepted=intent is not None,
+            reason=None if intent else "talk",
+            intent=intent,
+            confidence=0.9,
+            text=words,
+            doubtful=doubtful,
+        )
         evidence = Evidence(
             text=words, confidence=0.9, engine="words", model="none", grammar_version="test"
         )

@@ -227,6 +227,14 @@ def test_the_end_is_asked_back_with_what_is_not_affirmed(talk: Any) -> None:
     assert talk.say("retest pain one").records == talk.records
 
 
+def test_a_dictation_after_the_end_was_asked_goes_on_with_the_visit(talk: Any) -> None:
+    talk.say(BASELINE).say("affirm").say("out").say("retest eighteen degrees pain one")
+    assert talk.answer.startswith("left ankle, dorsiflexion, retest")
+    talk.say("affirm")
+    assert len(talk.records) == 2
+    assert talk.state.mode == "listening"
+
+
 def test_keys_stand_for_words(talk: Any) -> None:
     talk.say(BASELINE).press("affirm")
     assert len(talk.records) == 1
@@ -272,7 +280,7 @@ def test_the_affirmation_keeps_the_words_read_back(talk: Any) -> None:
     read_back = talk.answer
     talk.say("affirm")
     saves = [action.entry for action in talk.actions if isinstance(action, Save)]
-    assert [entry.affirmed.read_back for entry in saves] == [read_back]
+    assert [entry.affirmed and entry.affirmed.read_back for entry in saves] == [read_back]
 
 
 def test_the_midline_takes_no_side_and_a_turn_has_a_direction(talk: Any) -> None:

@@ -30,8 +30,9 @@ def command(state: State, name: str, at: datetime, how: How) -> Step:
 
 def correct(state: State, heard: Heard, intent: Intent) -> Step:
     """Replace only the slots that follow "correction": of the open draft, or of the last record."""
-    if state.mode != "listening":
+    if state.mode == "paused":
         return state, ()
+    state = replace(state, mode="listening")
     draft = state.draft
     if draft is None:
         if state.last is None:

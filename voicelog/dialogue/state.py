@@ -82,7 +82,7 @@ class State:
     @property
     def expect(self) -> Expect:
         """What may be said next."""
-        if self.mode in ("paused", "closing"):
+        if self.mode == "paused":
             return "command"
         asked = self.draft.asked if self.draft else None
         if asked is None:

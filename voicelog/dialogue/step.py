@@ -53,8 +53,10 @@ def _heard(state: State, heard: Heard) -> Step:
         if intent.command == "correction":
             return correct(state, heard, intent)
         return command(state, intent.command, heard.at, "voice")
-    if state.mode != "listening":
+    if state.mode == "paused":
         return state, ()
+    if state.mode == "closing":  # she goes on dictating, so the visit goes on
+        state = replace(state, mode="listening")
     if state.draft is not None and is_answer(state.draft, intent):
         return revise(state, state.draft, heard, intent)
     return start(state, heard, intent)
