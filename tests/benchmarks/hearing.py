@@ -2,12 +2,12 @@
 
     python tests/benchmarks/hearing.py [ENGINE]
 
-Every recording of `audio_fixtures` goes through the same endpointer, engine and interpreter as the
-microphone's sound. A record is right when every slot is; error rates of words by jiwer; shares with
-their 95 % Wilson interval by statsmodels. None of these voices' sentences was used for tuning; piper
-`joe` was, slowed down and with other sentences. Open recordings of people are added when they lie in
-the folder named by VOICELOG_SHARED or in ../shared/speech (meetings and read sentences, which must
-never become a proposal; single words and digits of real people, as answers to "Pain?").
+Every recording of `audio_fixtures` goes through the same endpointer, engine and interpreter as
+the microphone's sound. A record is right when every slot is; error rates of words by jiwer; shares
+with their 95 % Wilson interval by statsmodels. None of these voices' sentences was used for tuning;
+the voice of piper `joe` was, slowed down and with other sentences. Open recordings of people are
+added when they lie in the folder named by VOICELOG_SHARED or in ../shared/speech: meetings and read
+sentences, which must never become a proposal, and digits of real people as answers to "Pain?".
 """
 
 import json
@@ -148,7 +148,7 @@ def voices(hearing: Hearing) -> None:
             measure(hearing, sentences[recording.id], recording.path, tallies[recording.voice])
     print(
         "| voice | records right, % | wrong and proposed | dropped or asked | slots wrong, % "
-        "| words wrong, % | commands right | s of computing per s | end to meaning, ms: 50th / 95th |"
+        "| words wrong, % | commands right | computing, s per s | end to meaning, ms: 50th / 95th |"
     )
     print("|---|---|---|---|---|---|---|---|---|")
     for voice, t in tallies.items():

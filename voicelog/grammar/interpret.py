@@ -12,6 +12,8 @@ from voicelog.grammar.posterior import Prior
 from voicelog.grammar.template import Node
 
 Reason = Literal["silence", "talk", "no match", "unsure command"]
+_MODES = frozenset({"stand by", "go ahead", "out"})
+"""Commands that stop, start or end listening."""
 _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 
 
@@ -19,14 +21,17 @@ _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 class Bars:
     """How sure it must be, as probabilities from 0 to 1.
 
-    `talk`: that it was dictated at all. `bare`: the same for a note, and for a trial without any
-    number, which talk resembles most. `command`: that a word of command was one. `slot`: that a
-    slot need not be asked back.
+    `talk`: that it was dictated at all. `bare`: the same for a trial without any number, which talk
+    resembles most. `note`: that the one word which opens a note was said. `command`: that a word of
+    command was one; `mode`: the same for those that stop or end listening. `slot`: that a slot need
+    not be asked back.
     """
 
     talk: float = 0.5
     bare: float = 0.95
+    note: float = 0.998
     command: float = 0.8
+    mode: float = 0.97
     slot: float = 0.7
 
 
@@ -91,11 +96,15 @@ def interpret(
 
 def _refusal(intent: Intent, sure: float, bars: Bars, answers: bool) -> Reason | None:
     if intent.kind == "command" and intent.command != "correction":
-        return None if sure >= bars.command else "unsure command"
-    bare = intent.kind == "note" or (
-        intent.kind == "record" and not answers and not _NUMBERS & set(intent.slots)
-    )
-    return None if sure >= (bars.bare if bare else bars.talk) else "talk"
+        bar = bars.mode if intent.command in _MODES else bars.command
+        return None if sure >= bar else "unsure command"
+    if intent.kind == "note":
+        bar = bars.note
+    elif intent.kind == "record" and not answers and not _NUMBERS & set(intent.slots):
+        bar = bars.bare
+    else:
+        bar = bars.talk
+    return None if sure >= bar else "talk"
 
 
 def _meanings(hypothesis: Hypothesis, tree: Node, prior: Prior) -> list[_Meaning]:

@@ -20,11 +20,10 @@ from voicelog.recognisers.verification import Segment, in_grammar, ratios, word_
 
 SETTINGS: dict[str, object] = {
     "bestpath": False,
-    "beam": 1e-48,
-    "wbeam": 1e-30,
-    "pbeam": 1e-48,
-    "lpbeam": 1e-35,
-    "topn": 2,  # of the densities of each state: a fifth less time, no difference in accuracy seen
+    "beam": 1e-60,
+    "wbeam": 1e-40,
+    "pbeam": 1e-60,
+    "lpbeam": 1e-45,
     "lw": 2.0,
     "silprob": 0.5,  # a pause between words is as good as none
     "wip": 0.05,  # but a word more must be heard clearly
