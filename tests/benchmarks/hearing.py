@@ -6,8 +6,8 @@ Every recording of `audio_fixtures` goes through the same endpointer, engine and
 the microphone's sound. A record is right when every slot is; error rates of words by jiwer; shares
 with their 95 % Wilson interval by statsmodels. None of these voices' sentences was used for tuning;
 the voice of piper `joe` was, slowed down and with other sentences. Open recordings of people are
-added when they lie in the folder named by VOICELOG_SHARED or in ../shared/speech: meetings and read
-sentences, which must never become a proposal, and digits of real people as answers to "Pain?".
+added when they lie in `speech` of the folder named by VOICELOG_SHARED, or of ../shared: meetings and
+read sentences, which must never become a proposal, and digits of real people as answers to "Pain?".
 """
 
 import json
@@ -218,7 +218,7 @@ def people(hearing: Hearing, expect: Expect) -> None:
 def shared_speech() -> Path | None:
     """The folder of open recordings, when it is there."""
     named = os.environ.get("VOICELOG_SHARED")
-    folder = Path(named) if named else ROOT.parent / "shared" / "speech"
+    folder = (Path(named) if named else ROOT.parent / "shared") / "speech"
     return folder if (folder / "conversation").is_dir() else None
 
 

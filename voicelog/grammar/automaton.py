@@ -114,14 +114,14 @@ class _Network:
     def reach(self, state: int, end: int) -> dict[int, float]:
         """Where silent steps lead from `state`, each with its best weight: only states that
         something is said in, or `end`."""
-        found, todo = {state: 1.0}, [state]
-        while todo:
-            here = todo.pop()
+        found, pending = {state: 1.0}, [state]
+        while pending:
+            here = pending.pop()
             for usual, after in self.silent.get(here, ()):
                 weight = found[here] * usual
                 if weight > found.get(after, 0.0):
                     found[after] = weight
-                    todo.append(after)
+                    pending.append(after)
         return {s: w for s, w in found.items() if s in self.spoken or s == end}
 
 
@@ -173,10 +173,10 @@ def _determined(network: _Network, start: int, end: int) -> tuple[Steps, dict[in
     that is still owed there (Mohri 1997)."""
     reach = cache(lambda state: network.reach(state, end))
     first = frozenset(reach(start).items())
-    numbers, todo = {first: 0}, [first]
+    numbers, pending = {first: 0}, [first]
     steps: Steps = []
     finals: dict[int, float] = {}
-    for states in todo:
+    for states in pending:
         targets: dict[str, dict[int, float]] = defaultdict(dict)
         for state, owed in states:
             if state == end:
@@ -191,7 +191,7 @@ def _determined(network: _Network, start: int, end: int) -> tuple[Steps, dict[in
             key = frozenset((s, max(_LEAST, round(w / best, 9))) for s, w in target.items())
             if key not in numbers:
                 numbers[key] = len(numbers)
-                todo.append(key)
+                pending.append(key)
             step[word] = (round(best, 9), numbers[key])
         steps.append(step)
     return steps, finals
@@ -225,9 +225,9 @@ def _useful(steps: Steps, finals: Iterable[int]) -> set[int]:
     for state, step in enumerate(steps):
         for _, after in step.values():
             before[after].add(state)
-    found, todo = set(finals), list(finals)
-    while todo:
-        for state in before[todo.pop()] - found:
+    found, pending = set(finals), list(finals)
+    while pending:
+        for state in before[pending.pop()] - found:
             found.add(state)
-            todo.append(state)
+            pending.append(state)
     return found
