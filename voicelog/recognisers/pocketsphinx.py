@@ -16,7 +16,14 @@ from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.template import Choice, Node, Rule, free_branches, vocabulary
 from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.recognisers.network_cache import NetworkCache
-from voicelog.recognisers.verification import Segment, in_grammar, ratios, word_confidence
+from voicelog.recognisers.verification import (
+    MOST_LEFT_OUT,
+    Segment,
+    in_grammar,
+    left_out,
+    ratios,
+    word_confidence,
+)
 
 SETTINGS: dict[str, object] = {
     "bestpath": False,
@@ -129,9 +136,11 @@ class PocketSphinxRecogniser:
         words = self._path(self._expect, samples)
         if not words:
             return (), 0.0
-        found = ratios(words, self._path(_PHONES, samples))
+        phones = self._path(_PHONES, samples)
+        found = ratios(words, phones)
         heard = (_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
-        return tuple(heard), in_grammar(found)
+        inside_talk = left_out(words, phones) > MOST_LEFT_OUT
+        return tuple(heard), 0.0 if inside_talk else in_grammar(found)
 
     def _hear_note(self, samples: Samples) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""

@@ -1,0 +1,50 @@
+"""The likelihood-ratio test that tells dictation from talk, on numbers worked out by hand."""
+
+import math
+
+import pytest
+
+from voicelog.recognisers.verification import (
+    BIAS,
+    FARTHEST,
+    MEAN_WORD,
+    WORST_WORD,
+    Segment,
+    in_grammar,
+    left_out,
+    ratios,
+)
+
+PHONES = (Segment("L", 0, 9, -50.0), Segment("EH", 10, 19, -30.0), Segment("F", 20, 29, -40.0))
+
+
+def test_a_word_as_likely_as_the_free_phones_has_the_ratio_zero() -> None:
+    assert ratios((Segment("left", 0, 29, -120.0),), PHONES) == pytest.approx((0.0,))
+
+
+def test_the_ratio_is_what_a_word_falls_short_of_the_phones_for_each_frame() -> None:
+    """(-110 - (-80)) / 20 frames = -1.5 nats per frame."""
+    assert ratios((Segment("le", 0, 19, -110.0),), PHONES) == pytest.approx((-1.5,))
+
+
+def test_a_hopeless_word_counts_no_worse_than_the_farthest() -> None:
+    assert ratios((Segment("gap", 0, 29, -9000.0),), PHONES) == (FARTHEST,)
+
+
+def test_the_probability_is_the_logistic_of_the_weighted_ratios() -> None:
+    odds = WORST_WORD * -3.0 + MEAN_WORD * -2.0 + BIAS
+    assert in_grammar((-1.0, -3.0)) == pytest.approx(1 / (1 + math.exp(-odds)))
+    assert in_grammar(()) == 0.0
+
+
+def test_the_worse_the_words_the_less_it_was_dictated() -> None:
+    sure = [in_grammar((ratio,)) for ratio in (-1.0, -3.0, -5.0, -7.0, -9.0)]
+    assert sure == sorted(sure, reverse=True)
+    assert sure[0] > 0.99
+    assert sure[-1] < 0.01
+
+
+def test_speech_outside_of_the_words_is_counted() -> None:
+    assert left_out((Segment("le", 0, 19, 0.0),), PHONES) == pytest.approx(1 / 3)
+    assert left_out((Segment("left", 0, 29, 0.0),), PHONES) == 0.0
+    assert left_out((), ()) == 0.0
