@@ -2,6 +2,8 @@
 
 import os
 import sqlite3
+import threading
+import time
 from contextlib import suppress
 from pathlib import Path
 
@@ -18,7 +20,6 @@ _OLDEST_SQLITE = (3, 37)
 # has no shared memory and SQLite stays with a rollback journal. fullfsync makes macOS push the
 # disk's own cache out. https://sqlite.org/pragma.html#pragma_synchronous, https://sqlite.org/wal.html
 _SETTINGS = (
-    "PRAGMA journal_mode = WAL",
     "PRAGMA synchronous = EXTRA",
     "PRAGMA fullfsync = ON",
     "PRAGMA checkpoint_fullfsync = ON",
@@ -26,6 +27,8 @@ _SETTINGS = (
     "PRAGMA secure_delete = ON",
     "PRAGMA cell_size_check = ON",
 )
+
+_making = threading.Lock()
 
 
 def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
@@ -48,6 +51,7 @@ def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
         try:
             _check_ours(connection, path)
             _close_to_others(path)
+            _keep_a_log(connection, wait_s)
             for setting in _SETTINGS:
                 connection.execute(setting)
             migrate(connection)
@@ -56,6 +60,25 @@ def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
             connection.close()
             raise
     return connection
+
+
+def _keep_a_log(connection: sqlite3.Connection, wait_s: float) -> None:
+    """Switch to the write-ahead log, with the patience that SQLite does not have here.
+
+    The switch asks for more while it already reads the file, where SQLite never waits for another
+    program but fails at once, lest the two wait for each other
+    (https://sqlite.org/c3ref/busy_handler.html).
+    """
+    deadline_s = time.monotonic() + wait_s
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as error:
+            busy = getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_BUSY
+            if not busy or time.monotonic() >= deadline_s:
+                raise
+            time.sleep(0.01)
 
 
 def _try_to_write(connection: sqlite3.Connection) -> None:
@@ -80,7 +103,8 @@ def _make(path: Path) -> None:
     if not folder.exists():
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         _sync_folder(folder.parent)
-    with suppress(FileExistsError):
+    # Closing it would also take away the locks that another thread got on it in the meantime.
+    with _making, suppress(FileExistsError):
         os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
 
 
