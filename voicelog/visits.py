@@ -26,7 +26,8 @@ def open_visit(store: Store, client: str, at: datetime, *, anew: bool = False) -
     """The client's visit that broke off a short while ago, or a new one. Raises StoreError."""
     if not anew:
         for visit in reversed(store.visits(client)):
-            if visit.ended_at is None and timedelta(0) <= at - visit.started_at < TAKE_UP_WITHIN:
+            # One that began later than now broke off before the clock was set back.
+            if visit.ended_at is None and at - visit.started_at < TAKE_UP_WITHIN:
                 return Opened(visit, taken_up=True)
     return Opened(store.open_visit(client, at), taken_up=False)
 
@@ -45,6 +46,11 @@ def state_of(store: Store, visit: Visit, setting: Callable[[Visit], Setting]) ->
         carried=trials[-1] if trials else None,
         versions={one: store.history(one)[-1].version for one in known},
     )
+
+
+def newest_moment(visit: Visit, state: State) -> datetime:
+    """The latest time that stands in the visit so far."""
+    return max((visit.started_at, *(entry.at for entry in (*state.records, *state.aside))))
 
 
 def find_visit(store: Store, wanted: str) -> Visit:

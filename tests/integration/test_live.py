@@ -270,6 +270,13 @@ def test_an_old_broken_visit_is_not_taken_up(rig: Rig) -> None:
     assert later.visit.visit_id != first.visit.visit_id
 
 
+def test_a_visit_is_taken_up_although_the_clock_was_set_back(rig: Rig) -> None:
+    first = open_visit(rig.store, "C-014", START)
+    again = open_visit(rig.store, "C-014", START - timedelta(days=30))
+    assert again.taken_up
+    assert again.visit == first.visit
+
+
 def test_the_state_starts_empty_for_a_new_visit(rig: Rig) -> None:
     live = rig.live([])
     assert isinstance(live.state, State)

@@ -13,6 +13,7 @@ from voicelog.audio.base import Source
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.options import DataFolder, Engine, client_code, house
 from voicelog.cli.session import Session, Way
+from voicelog.clock import WallClock
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.live import Key, Live
 from voicelog.screening import check_before_trials
@@ -73,7 +74,7 @@ def listen(
     else:
         source = built.microphone(int(device) if device and device.isdigit() else device)
         voice = None if silent or not built.settings.spoken else built.voice()
-        way = Way(lambda s: datetime.now(UTC), voice, events, new_visit, engine)
+        way = Way(WallClock(), voice, events, new_visit, engine)
     store = built.store()
     try:
         check_before_trials(built.screen(store, code), code, later=screen_later)

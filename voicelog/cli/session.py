@@ -2,9 +2,7 @@
 
 import json
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
 
 from rich.console import Console
 from rich.table import Table
@@ -18,6 +16,7 @@ from voicelog.analysis.screen_lines import (
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
+from voicelog.clock import Clock, not_before
 from voicelog.dialogue import prompts
 from voicelog.dialogue.state import State
 from voicelog.grammar.language import LanguageData
@@ -26,7 +25,7 @@ from voicelog.records.content import AnyContent, Trial
 from voicelog.speech.base import Voice
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.base import Store
-from voicelog.visits import open_visit, state_of
+from voicelog.visits import newest_moment, open_visit, state_of
 from voicelog.wiring import House
 
 
@@ -35,7 +34,7 @@ class Way:
     """How a visit is recorded. `voice` is None to show what would be said instead of saying it;
     `clock` gives the time of a place in the sound, in seconds from its start."""
 
-    clock: Callable[[float], datetime]
+    clock: Clock
     voice: Voice | None
     events: bool = False
     anew: bool = False
@@ -64,7 +63,7 @@ class Session:
             hearing=house.hearing(way.engine),
             store=store,
             voice=way.voice or PrintedVoice(lambda text: None),
-            clock=way.clock,
+            clock=not_before(way.clock, newest_moment(self.visit, state)),
             watch=print_event if self.screen is None else self.screen.watch,
             deaf=way.voice is not None,
             prior=house.prior,
