@@ -1,0 +1,26 @@
+"""The short form of each harness of this folder; the long form is the command in its docstring."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+
+posix_only = pytest.mark.skipif(os.name != "posix", reason="needs fork and signals")
+
+
+def run(script: str, *options: str) -> str:
+    """What a harness prints; fails with it when the harness has found something."""
+    done = subprocess.run(
+        [sys.executable, str(HERE / script), *options], capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+@posix_only
+def test_kills_and_faults_lose_nothing_that_was_announced() -> None:
+    assert "\n0 lost, doubled" in run("kills.py", "--kills", "15", "--seed", "7")
