@@ -22,6 +22,7 @@ from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.visit import Visit
 from voicelog.speech.espeak import synthesise
 from voicelog.store.base import Clip, Store
+from voicelog.store.drivers import FileKey
 
 # On the machine that decides, the same examples each time; by hand, new ones each time.
 hypothesis.settings.register_profile("ci", derandomize=True)
@@ -157,6 +158,12 @@ def _device(name: str, inputs: int = 0, outputs: int = 0) -> dict[str, Any]:
         "max_output_channels": outputs,
         "default_samplerate": 48_000.0,
     }
+
+
+@pytest.fixture(scope="session")
+def file_key() -> FileKey:
+    """A key for encrypted stores, so that no test waits for one to be derived."""
+    return FileKey(bytes(range(48)))
 
 
 @pytest.fixture

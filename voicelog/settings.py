@@ -36,6 +36,8 @@ class Settings(BaseSettings):
     """Where records and speech models are kept."""
     practitioner: str = Field(default="practitioner", min_length=1, max_length=40)
     """Short name kept with every version of a record."""
+    encrypted: bool = True
+    """Encrypt the records when their file is made; false only for what may be read by anybody."""
     language: str = "en"
     engine: Literal["auto", "pocketsphinx", "vosk"] = "auto"
     """auto: Vosk when a model is installed or named, else PocketSphinx."""

@@ -18,6 +18,7 @@ from voicelog.records.content import AnyContent, Cue, Drill, Note, Trial
 from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.visit import Visit
 from voicelog.store.base import Clip, Store
+from voicelog.store.drivers import FileKey
 from voicelog.store.memory import MemoryStore
 from voicelog.store.sqlite import SqliteStore
 
@@ -30,11 +31,12 @@ SOUND = Clip(b"fLaC first", "left hip flexion pain four", 2.5)
 SOUND_2 = Clip(b"fLaC second", "correction pain five", 1.25)
 
 
-@pytest.fixture(params=["memory", "sqlite"])
-def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
-    made: Store = (
-        MemoryStore() if request.param == "memory" else SqliteStore(tmp_path / "records.db")
-    )
+@pytest.fixture(params=["memory", "sqlite", "encrypted"])
+def store(request: pytest.FixtureRequest, tmp_path: Path, file_key: FileKey) -> Iterator[Store]:
+    made: Store = MemoryStore()
+    if request.param != "memory":
+        key = file_key if request.param == "encrypted" else None
+        made = SqliteStore(tmp_path / "records.db", key=key)
     yield made
     made.close()
 
@@ -410,4 +412,10 @@ def machine(make: Callable[[Versions], Store], examples: int) -> type[Versions]:
 TestMemoryVersions = machine(lambda _: MemoryStore(), 30).TestCase
 TestSqliteVersions = machine(
     lambda test: SqliteStore(Path(test.folder.name) / "records.db"), 15
+).TestCase
+TestEncryptedVersions = machine(
+    lambda test: SqliteStore(
+        Path(test.folder.name) / "records.db", key=FileKey(bytes(range(1, 49)))
+    ),
+    10,
 ).TestCase

@@ -12,6 +12,7 @@ from voicelog.records.facts import KINDS, ClientFact
 from voicelog.records.scales import Activity, ChangeRating, FunctionScore
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.store.base import Store
+from voicelog.store.drivers import FileKey
 from voicelog.store.memory import MemoryStore
 from voicelog.store.sqlite import SqliteStore
 
@@ -40,11 +41,12 @@ RATING = ChangeRating(
 ALL: tuple[ClientFact, ...] = (ANSWER, CLEARANCE, FUNCTION, RATING)
 
 
-@pytest.fixture(params=["memory", "sqlite"])
-def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
-    made: Store = (
-        MemoryStore() if request.param == "memory" else SqliteStore(tmp_path / "records.db")
-    )
+@pytest.fixture(params=["memory", "sqlite", "encrypted"])
+def store(request: pytest.FixtureRequest, tmp_path: Path, file_key: FileKey) -> Iterator[Store]:
+    made: Store = MemoryStore()
+    if request.param != "memory":
+        key = file_key if request.param == "encrypted" else None
+        made = SqliteStore(tmp_path / "records.db", key=key)
     yield made
     made.close()
 

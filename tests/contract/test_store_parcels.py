@@ -11,6 +11,7 @@ from voicelog.records.content import Note
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.screen import ScreenAnswer
 from voicelog.store.base import Clip, Parcel, Store, Taken
+from voicelog.store.drivers import FileKey
 from voicelog.store.memory import MemoryStore
 from voicelog.store.sqlite import SqliteStore
 
@@ -20,11 +21,12 @@ CLIP = Clip(b"fLaC one", "words", 0.5)
 NOTHING = Taken(0, 0, 0)
 
 
-@pytest.fixture(params=["memory", "sqlite"])
-def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
-    made: Store = (
-        MemoryStore() if request.param == "memory" else SqliteStore(tmp_path / "records.db")
-    )
+@pytest.fixture(params=["memory", "sqlite", "encrypted"])
+def store(request: pytest.FixtureRequest, tmp_path: Path, file_key: FileKey) -> Iterator[Store]:
+    made: Store = MemoryStore()
+    if request.param != "memory":
+        key = file_key if request.param == "encrypted" else None
+        made = SqliteStore(tmp_path / "records.db", key=key)
     yield made
     made.close()
 

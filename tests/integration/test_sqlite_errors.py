@@ -160,9 +160,13 @@ def test_a_file_from_a_newer_version_is_left_as_it_is(path: Path) -> None:
 
 
 def test_a_page_overwritten_by_something_else(path: Path) -> None:
-    content = bytearray(path.read_bytes())
-    content[4096:] = b"\xa5" * (len(content) - 4096)
-    path.write_bytes(content)
+    with closing(sqlite3.connect(path)) as db:
+        (page,) = db.execute(
+            "SELECT rootpage FROM sqlite_schema WHERE name = 'entry_version'"
+        ).fetchone()
+    with path.open("r+b") as file:
+        file.seek((page - 1) * 4096)
+        file.write(b"\xa5" * 4096)
     with closing(SqliteStore(path)) as store:
         with pytest.raises(StoreError, match="damaged") as caught:
             store.check()

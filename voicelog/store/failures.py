@@ -6,6 +6,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from voicelog.errors import StoreError
+from voicelog.store import drivers
 
 UNTOUCHED = "Nothing of this change was written, and what was saved before is still there"
 
@@ -29,7 +30,11 @@ _TEXTS = {
     sqlite3.SQLITE_CANTOPEN: _READ_ONLY,
     sqlite3.SQLITE_PERM: _READ_ONLY,
     sqlite3.SQLITE_CORRUPT: _DAMAGED,
-    sqlite3.SQLITE_NOTADB: _DAMAGED,
+    sqlite3.SQLITE_NOTADB: (
+        "is no file of records, or is encrypted and the file with its keys beside it is missing"
+        " or of other records",
+        "Leave the file as it is, make a copy of it, and restore the newest backup",
+    ),
     sqlite3.SQLITE_FULL: (
         "cannot grow: the disk is full",
         "Free some space on the disk and try again",
@@ -46,7 +51,7 @@ def explained(path: Path) -> Iterator[None]:
     """Turn the errors of SQLite and of the file system into StoreError, keeping the cause."""
     try:
         yield
-    except sqlite3.Error as error:
+    except drivers.failures() as error:
         raise _from_sqlite(error, path) from error
     except OSError as error:
         raise StoreError(
@@ -56,13 +61,22 @@ def explained(path: Path) -> Iterator[None]:
         ) from error
 
 
-def _from_sqlite(error: sqlite3.Error, path: Path) -> StoreError:
+def _from_sqlite(error: Exception, path: Path) -> StoreError:
     # The low byte is the kind of failure, the rest its detail: https://sqlite.org/rescode.html
     kind = getattr(error, "sqlite_errorcode", 0) & 0xFF
     what, do = _TEXTS.get(
         kind, (f"could not be used: {error}", "Start again; if it stays so, restore a backup")
     )
     return StoreError(f"The records file {path} {what}", kept=UNTOUCHED, do=do)
+
+
+def traces_left(path: Path) -> StoreError:
+    """The error for a log that could not be emptied after something was removed."""
+    return StoreError(
+        f"The log of {path} may still hold what was removed: another program has the records open",
+        kept="The records themselves are removed",
+        do="Close the other program; the log is emptied when the last one closes",
+    )
 
 
 def read_only(path: Path) -> StoreError:

@@ -5,8 +5,10 @@ stands in the file itself (`user_version`), written in the same transaction as t
 """
 
 import sqlite3
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from voicelog.store import search, trail
 from voicelog.store.transaction import atomic
 
 APPLICATION_ID = int.from_bytes(b"vlog")
@@ -15,10 +17,11 @@ APPLICATION_ID = int.from_bytes(b"vlog")
 
 @dataclass(frozen=True, slots=True)
 class Migration:
-    """One step: what it is for, and its statements."""
+    """One step: what it is for, its statements, and what SQL alone cannot do after them."""
 
     name: str
     statements: tuple[str, ...]
+    then: Callable[[sqlite3.Connection], None] | None = None
 
 
 _FIRST = Migration(
@@ -74,7 +77,13 @@ _FACTS = Migration(
     ),
 )
 
-MIGRATIONS: tuple[Migration, ...] = (_FIRST, _FACTS)
+_TRAIL = Migration(
+    "the audit trail, and the words to find records by",
+    (*trail.TABLES, *search.TABLES),
+    trail.fill,
+)
+
+MIGRATIONS: tuple[Migration, ...] = (_FIRST, _FACTS, _TRAIL)
 
 
 def version_of(connection: sqlite3.Connection) -> int:
@@ -90,4 +99,7 @@ def migrate(connection: sqlite3.Connection, migrations: tuple[Migration, ...] = 
             if done < len(migrations):
                 for statement in migrations[done].statements:
                     connection.execute(statement)
+                fill = migrations[done].then
+                if fill is not None:
+                    fill(connection)
                 connection.execute(f"PRAGMA user_version = {done + 1}")

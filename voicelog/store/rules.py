@@ -106,3 +106,12 @@ def no_such_visit(visit_id: str) -> StoreError:
         kept="Nothing was changed",
         do="Look at the list of visits for the right one",
     )
+
+
+def no_such_client(client: str) -> StoreError:
+    """The error for a client of whom nothing is kept."""
+    return StoreError(
+        f"Nothing is on record for {client}",
+        kept="Nothing was changed",
+        do="Look at the list of clients with: voicelog visits",
+    )

@@ -1,10 +1,10 @@
 """Records in one SQLite file on this machine: what a call has written survives a power cut."""
 
 import sqlite3
-from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from datetime import datetime
+from itertools import islice
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -12,14 +12,16 @@ from pydantic import ValidationError
 from voicelog.records.entry import Entry, standing, waiting
 from voicelog.records.facts import KINDS, ClientFact, Fact
 from voicelog.records.visit import Visit
-from voicelog.store import rules
+from voicelog.store import drivers, removal, rules, search, trail
 from voicelog.store.base import Clip, Parcel, Taken
-from voicelog.store.failures import damaged, explained
+from voicelog.store.drivers import FileKey
+from voicelog.store.examine import Examined, examine
+from voicelog.store.failures import damaged, explained, traces_left
+from voicelog.store.removal import Hand, Removed
 from voicelog.store.rules import Model
 from voicelog.store.sqlite_file import open_file
 from voicelog.store.sqlite_rows import (
     clips_of,
-    insert_clips,
     insert_facts,
     insert_version,
     put_visit,
@@ -30,13 +32,15 @@ from voicelog.store.transaction import atomic
 class SqliteStore:
     """Keeps everything in the file at `path`; every method raises StoreError when it cannot.
 
-    `wait_s` is how long a call waits for another program that is writing. One object serves one
-    thread; several threads or programs may each open the same file.
+    `wait_s` is how long a call waits for another program that is writing; with a `key` the file
+    is encrypted. One object serves one thread; several threads or programs may each open the same
+    file.
     """
 
-    def __init__(self, path: Path, wait_s: float = 5.0) -> None:
+    def __init__(self, path: Path, wait_s: float = 5.0, key: FileKey | None = None) -> None:
         self.path = path
-        self._connection = open_file(path, wait_s)
+        self.key = key
+        self._connection = open_file(path, wait_s, key)
 
     def open_visit(self, client: str, at: datetime) -> Visit:
         """Begin a visit. The id is the day of `at` and a running number."""
@@ -79,14 +83,12 @@ class SqliteStore:
         history = self.history(entry.entry_id)
         if not rules.is_new(entry, history, self._visit(entry.visit_id)):
             return False
-        insert_version(db, entry)
+        insert_version(db, entry, () if entry.status == "dropped" else clips)
         if entry.status == "dropped":
             db.execute(
                 "DELETE FROM clip WHERE entry_id = ? AND version > ?",
                 (entry.entry_id, rules.last_confirmed(history)),
             )
-        else:
-            insert_clips(db, entry, clips)
         return True
 
     def history(self, entry_id: str) -> tuple[Entry, ...]:
@@ -158,18 +160,50 @@ class SqliteStore:
         self._empty_log()
         return Taken(visits, versions, taken)
 
-    def check(self) -> None:
-        """Go through the whole file and raise StoreError at the first sign of damage."""
+    def find(self, words: str, limit: int = 20) -> tuple[Entry, ...]:
+        """The records that hold every one of these words or beginnings, newest kept first."""
         with explained(self.path):
-            found = self._connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
-            astray = self._connection.execute("PRAGMA foreign_key_check").fetchall()
-        if found != "ok" or astray:
-            raise damaged(self.path, str(found) if found != "ok" else "parts of it are missing")
-        for model, table in ((Visit, "visit"), (Entry, "entry_version")):
-            deque(self._each(model, f"SELECT body FROM {table}"), maxlen=0)
-        for shape, kind in KINDS.items():
-            query = "SELECT body FROM client_fact WHERE kind = ?"
-            deque(self._each(shape, query, kind), maxlen=0)
+            hits = (
+                record
+                for entry_id, version in search.found(self._connection, words)
+                if (record := standing(self.history(entry_id))) and record.version == version
+            )
+            return tuple(islice(hits, limit))
+
+    def remove_client(self, client: str, hand: Hand) -> Removed:
+        """Remove all that is kept of a client, and every trace of it in the file.
+
+        Raises StoreError when nothing is kept, and when the records are removed but another
+        program keeps the log of the file from being emptied.
+        """
+        with self._writing() as db:
+            removed = removal.remove_client(db, client, hand)
+            if removed == Removed():
+                raise rules.no_such_client(client)
+            search.merge(db)
+        with explained(self.path):
+            self._connection.execute("VACUUM")
+            busy, *_ = self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        if busy:
+            raise traces_left(self.path)
+        return removed
+
+    def remove_sound(self, before: datetime, hand: Hand) -> Removed:
+        """Remove the sound of all that was said before a moment; the records stay."""
+        with self._writing() as db:
+            removed = removal.remove_sound(db, before, hand)
+        if removed.clips:
+            self._empty_log()
+        return removed
+
+    def check(self) -> Examined:
+        """Go through the whole file; StoreError at the first sign of damage or tampering."""
+        return examine(self._connection, self.path, encrypted=self.key is not None)
+
+    def has_link(self, link: str) -> bool:
+        """Whether a link of the audit trail that was noted earlier still stands."""
+        with explained(self.path):
+            return trail.has_link(self._connection, link)
 
     def close(self) -> None:
         """Let go of the file. Closing twice does no harm."""
@@ -208,5 +242,5 @@ class SqliteStore:
         By now the change is kept, so failing here is no failure of the call: closing the file
         empties the log as well.
         """
-        with suppress(sqlite3.Error):
+        with suppress(*drivers.failures()):
             self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -8,8 +8,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from voicelog.errors import StoreError
+from voicelog.store import drivers
+from voicelog.store.drivers import FileKey
 from voicelog.store.failures import explained, read_only
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
+from voicelog.store.own_files import make_folder
 
 _OLDEST_SQLITE = (3, 37)
 """The first with STRICT tables (https://sqlite.org/stricttables.html)."""
@@ -26,17 +29,20 @@ _SETTINGS = (
     "PRAGMA foreign_keys = ON",
     "PRAGMA secure_delete = ON",
     "PRAGMA cell_size_check = ON",
+    # What SQLite sorts or copies on the side stays in memory (https://sqlite.org/tempfiles.html).
+    "PRAGMA temp_store = MEMORY",
 )
 
 _making = threading.Lock()
 
 
-def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
+def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.Connection:
     """Open the file, making it, its folder and its tables when they are not there yet.
 
-    `wait_s` is how long to wait for another program that is writing. Raises StoreError.
+    `wait_s` is how long to wait for another program that is writing; `key` opens an encrypted
+    file, and makes a new one so. Raises StoreError.
     """
-    if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
+    if key is None and sqlite3.sqlite_version_info < _OLDEST_SQLITE:
         raise StoreError(
             f"This Python carries SQLite {sqlite3.sqlite_version}, which is too old",
             do="Use a Python with SQLite 3.37 or newer",
@@ -47,7 +53,7 @@ def open_file(path: Path, wait_s: float) -> sqlite3.Connection:
         _make(path)
         if not _may_write(path):
             raise read_only(path)
-        connection = sqlite3.connect(path, timeout=wait_s, isolation_level=None)
+        connection = drivers.connect(path, wait_s, key)
         try:
             _check_ours(connection, path)
             _close_to_others(path)
@@ -74,7 +80,7 @@ def _keep_a_log(connection: sqlite3.Connection, wait_s: float) -> None:
         try:
             connection.execute("PRAGMA journal_mode = WAL")
             return
-        except sqlite3.OperationalError as error:
+        except drivers.failures() as error:
             busy = getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_BUSY
             if not busy or time.monotonic() >= deadline_s:
                 raise
@@ -99,10 +105,7 @@ def _make(path: Path) -> None:
 
     SQLite gives its log the same mode as the file, so the file is made before SQLite sees it.
     """
-    folder = path.parent
-    if not folder.exists():
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        _sync_folder(folder.parent)
+    make_folder(path.parent)
     # Closing it would also take away the locks that another thread got on it in the meantime.
     with _making, suppress(FileExistsError):
         os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
@@ -112,17 +115,6 @@ def _may_write(path: Path) -> bool:
     """Asked without opening the file: closing it again would take away the locks that another
     store in this process has on it (https://sqlite.org/howtocorrupt.html, section 2.2)."""
     return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make the new name in a folder survive a power cut; Windows has no such call."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _close_to_others(path: Path) -> None:

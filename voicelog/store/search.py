@@ -1,0 +1,38 @@
+"""Finding records by their words, over all clients and years (https://sqlite.org/fts5.html)."""
+
+import sqlite3
+from collections.abc import Iterator
+
+TABLES = (
+    "CREATE VIRTUAL TABLE record_words USING fts5 (entry_id UNINDEXED, version UNINDEXED, words)",
+    """CREATE TRIGGER entry_version_words AFTER INSERT ON entry_version
+        WHEN new.status = 'confirmed' BEGIN
+            INSERT INTO record_words (entry_id, version, words)
+            SELECT new.entry_id, new.version,
+                json_extract(new.body, '$.client') || ' ' || group_concat(atom, ' ')
+                FROM json_tree(new.body, '$.content') WHERE type = 'text';
+        END""",
+    """INSERT INTO record_words (entry_id, version, words)
+        SELECT entry_id, version, json_extract(body, '$.client') || ' ' ||
+            (SELECT group_concat(atom, ' ') FROM json_tree(body, '$.content') WHERE type = 'text')
+        FROM entry_version WHERE status = 'confirmed' ORDER BY rowid""",
+)
+
+
+def found(db: sqlite3.Connection, words: str) -> Iterator[tuple[str, int]]:
+    """Entry ids and versions of all confirmed versions that hold every word, newest kept first.
+
+    A word is found by its beginning too. Nothing is found by no word.
+    """
+    asked = " ".join('"' + word.replace('"', '""') + '"*' for word in words.split())
+    if not any(letter.isalnum() for letter in asked):
+        return
+    yield from db.execute(
+        "SELECT entry_id, version FROM record_words WHERE words MATCH ? ORDER BY rowid DESC",
+        (asked,),
+    )
+
+
+def merge(db: sqlite3.Connection) -> None:
+    """Bring the index into one piece, so that nothing of what was deleted lingers in it."""
+    db.execute("INSERT INTO record_words (record_words) VALUES ('optimize')")
