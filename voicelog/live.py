@@ -5,8 +5,7 @@ queues from elsewhere.
 """
 
 import time
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import datetime
 from queue import Empty, SimpleQueue
 from typing import Literal
@@ -20,56 +19,28 @@ from voicelog.dialogue.events import (
     Event,
     Heard,
     KeyPressed,
+    NotHeard,
     NotStored,
+    SoundBack,
+    SoundGone,
     SoundLost,
     Stopped,
     Stored,
 )
 from voicelog.dialogue.state import State
 from voicelog.dialogue.step import step
-from voicelog.errors import StoreError
-from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.edges import Edges
+from voicelog.errors import RecogniserError, SpeechError, StoreError
+from voicelog.happenings import Happening, Kind
+from voicelog.mouth import Mouth
 from voicelog.records.entry import Entry
-from voicelog.speech.base import Voice
-from voicelog.store.base import Clip, Store
+from voicelog.store.base import Clip
 
-Kind = Literal[
-    "heard", "rejected", "proposed", "asked", "saved", "set aside", "dropped",
-    "said", "lost", "trouble", "ended",
-]  # fmt: skip
-Key = Literal["affirm", "negative", "pause", "stop"]
+Key = Literal["affirm", "negative", "pause", "stop", "break off"]
+"""stop ends the visit; break off leaves it to be taken up again."""
 
-
-@dataclass(frozen=True, slots=True)
-class Happening:
-    """One thing that happened, for screens and logs. Never holds words of talk."""
-
-    kind: Kind
-    at: datetime
-    text: str = ""
-    entry: Entry | None = None
-    facts: Mapping[str, object] = field(default_factory=dict)
-
-
-@dataclass(slots=True)
-class Edges:
-    """What the loop works with. `clock` gives the time of a place in the sound, in seconds.
-
-    `remark` says in a short sentence what a saved record changes, or nothing. `prior` says what is
-    known before the next utterance. `deaf` is true when what the tool says can reach the
-    microphone.
-    """
-
-    hearing: Hearing
-    store: Store
-    voice: Voice
-    clock: Callable[[float], datetime]
-    watch: Callable[[Happening], None] = lambda happening: None
-    level: Callable[[Block, State, bool], None] = lambda block, state, speaking: None
-    remark: Callable[[State, Entry], str] = lambda state, entry: ""
-    prior: Callable[[State], Prior] = lambda state: Prior()
-    deaf: bool = True
+FAILURES_IN_A_ROW = 3
+"""After as many, the engine counts as broken for good."""
 
 
 class Live:
@@ -86,19 +57,23 @@ class Live:
         self._sounds: dict[str, list[Clip]] = {}
         self._utterance: Utterance | None = None
         self._text = ""
+        self._is_gone = False
+        self._failures = 0
+        self._mouth = Mouth(edges.voice, self._sounded, self._mute)
 
     def run(self, source: Source) -> State:
-        """Listen until the visit ends, the sound ends, or "stop" is put into `keys`.
+        """Listen until the visit ends, the sound ends, or a key ends it.
 
-        Raises AudioError or RecogniserError when an edge breaks; the visit then stays open, with
-        everything saved or kept as unconfirmed, and can be taken up again.
+        Raises AudioError or RecogniserError when an edge breaks for good; the visit then stays
+        open, with everything saved or kept as unconfirmed, and can be taken up again.
         """
         self._source = source
         with source:
             self._do((Signal("ready"),))
             for block in source:
                 self._position_s = block.start_s + block.duration_s
-                self._press_keys()
+                if self._press_keys():
+                    return self.state
                 if self.state.mode == "ended":
                     break
                 self._listen(block)
@@ -112,22 +87,36 @@ class Live:
     def _now(self) -> datetime:
         return self._edges.clock(self._position_s)
 
-    def _press_keys(self) -> None:
+    def _press_keys(self) -> bool:
+        """Do what the keys ask for. Whether to break off."""
         while True:
             try:
                 key = self.keys.get_nowait()
             except Empty:
-                return
+                return False
+            if key == "break off":
+                return True
             if key == "stop":
                 self._feed(Stopped(self._now()))
             elif key == "pause":
                 paused = self.state.mode == "paused"
                 self._feed(KeyPressed("go ahead" if paused else "stand by", self._now()))
-            else:
+            elif key != "affirm" or not self._mouth.make_up():
                 self._feed(KeyPressed(key, self._now()))
 
     def _listen(self, block: Block) -> None:
-        if block.lost_s:
+        if block.gone is not None:
+            if not self._is_gone:
+                self._is_gone = True
+                self._endpointer.reset()
+                self._tell("gone", f"{block.gone.what}.")
+                self._feed(SoundGone(self._now()))
+            return
+        if self._is_gone:
+            self._is_gone = False
+            self._tell("back", facts={"seconds": round(block.lost_s, 3)})
+            self._feed(SoundBack(block.lost_s, self._now()))
+        elif block.lost_s:
             self._endpointer.reset()
             self._tell("lost", facts={"seconds": round(block.lost_s, 3)})
             self._feed(SoundLost(block.lost_s, self._now()))
@@ -135,6 +124,17 @@ class Live:
             self._speech(event)
 
     def _speech(self, event: SpeechStarted | SpeechContinued | SpeechEnded) -> None:
+        try:
+            self._follow(event)
+        except RecogniserError as error:
+            self._failures += 1
+            if self._failures == FAILURES_IN_A_ROW:
+                raise
+            self._endpointer.reset()
+            self._tell("trouble", str(error))
+            self._feed(NotHeard(self._now()))
+
+    def _follow(self, event: SpeechStarted | SpeechContinued | SpeechEnded) -> None:
         hearing = self._edges.hearing
         match event:
             case SpeechStarted():
@@ -149,6 +149,7 @@ class Live:
     def _hear(self, utterance: Utterance) -> None:
         hearing = self._edges.hearing
         meant, hypothesis = hearing.end(utterance, self._edges.prior(self.state))
+        self._failures = 0
         self._utterance, self._text = utterance, meant.text
         if meant.intent is None:
             self._tell("rejected", facts={"reason": meant.reason})
@@ -159,6 +160,8 @@ class Live:
                 "confidence": round(meant.confidence, 3),
             }
             self._tell("heard", meant.text, facts=facts)
+        if meant.intent is not None and meant.intent.command == "affirm" and self._mouth.make_up():
+            return
         at = self._edges.clock(utterance.start_s)
         evidence = hearing.evidence(meant, hypothesis)
         self._feed(Heard(meant, evidence, fresh_id=uuid4().hex, at=at))
@@ -215,7 +218,7 @@ class Live:
             kind: Kind = "proposed" if draft.asked is None else "asked"
             facts = {} if draft.asked is None else {"slot": draft.asked}
             self._tell(kind, self.state.said, draft.entry, facts)
-        self._sounding(lambda: self._edges.voice.tone(cue))  # type: ignore[arg-type]
+        self._mouth.tone(cue)  # type: ignore[arg-type]
 
     def _say(self, text: str) -> None:
         facts: dict[str, object] = {}
@@ -223,11 +226,13 @@ class Live:
             facts["latency_ms"] = round(1000 * (time.perf_counter() - self._ended_at_s), 1)
             self._ended_at_s = None
         self._tell("said", text, facts=facts)
-        self._sounding(lambda: self._edges.voice.say(text))
+        self._mouth.say(text)
 
-    def _sounding(self, speak: Callable[[], None]) -> None:
-        """Speak, and forget what the microphone heard meanwhile."""
-        speak()
+    def _mute(self, error: SpeechError) -> None:
+        self._tell("trouble", str(error))
+
+    def _sounded(self) -> None:
+        """Forget what the microphone heard while the tool spoke."""
         if self._edges.deaf and self._source is not None:
             self._source.drop_unread()
             self._endpointer.reset()

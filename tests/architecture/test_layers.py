@@ -30,7 +30,8 @@ ADAPTERS = {
 }
 SHELL = (
     *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
-    *("clock", "handover", "archive", "archive_reading", "unlocking", "safekeeping"),
+    *("clock", "edges", "happenings", "mouth"),
+    *("handover", "archive", "archive_reading", "unlocking", "safekeeping"),
 )
 ENTRY = ("cli", "desk", "__main__")
 FLOOR = "errors"

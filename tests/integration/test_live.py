@@ -15,13 +15,15 @@ from voicelog.audio.base import RATE_HZ, Block, Samples
 from voicelog.audio.clips import from_flac
 from voicelog.audio.endpointer import Endpointer
 from voicelog.dialogue.state import Setting, State
+from voicelog.edges import Edges
 from voicelog.errors import AudioError, StoreError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar_files import language_folder, load_language
+from voicelog.happenings import Happening
 from voicelog.hearing import Hearing
-from voicelog.live import Edges, Happening, Live
+from voicelog.live import Live
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.sqlite import SqliteStore

@@ -11,6 +11,8 @@ from typing import Protocol, Self
 import numpy as np
 from numpy.typing import NDArray
 
+from voicelog.errors import AudioError
+
 RATE_HZ = 16_000
 Samples = NDArray[np.int16]
 """Mono sound, 16 000 samples a second, one dimension."""
@@ -21,11 +23,13 @@ class Block:
     """A stretch of sound. `start_s` counts from the start of the source, in seconds.
 
     `lost_s` is how much sound went missing just before this block, in seconds (0 when none).
+    `gone` is set, and there are no samples, while the source is gone and is waited for.
     """
 
     samples: Samples
     start_s: float
     lost_s: float = 0.0
+    gone: AudioError | None = None
 
     @property
     def duration_s(self) -> float:

@@ -75,6 +75,20 @@ def list_devices(sounddevice: Any = None) -> list[Device]:
     ]
 
 
+def look_again(sounddevice: Any = None) -> None:
+    """Have PortAudio find out anew which devices there are: it looks only when it is started.
+
+    No stream may be open. Raises AudioError when the sound system does not answer.
+    """
+    library = sounddevice or load_sounddevice()
+    try:
+        library._terminate()
+        library._initialize()
+    except library.PortAudioError as error:
+        what = f"The sound system cannot be reached ({error})"
+        raise AudioError(what, do="Check that the sound system is running") from error
+
+
 def choose_device(devices: list[Device], wanted: int | str | None, direction: Direction) -> Device:
     """The device meant by a number or by words of its name; the usual one for None.
 

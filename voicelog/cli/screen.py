@@ -14,7 +14,7 @@ from rich.text import Text
 from voicelog.audio.base import Block
 from voicelog.audio.level import level_dbfs
 from voicelog.dialogue.state import State
-from voicelog.live import Happening
+from voicelog.happenings import Happening
 from voicelog.records.content import Trial
 
 _QUIETEST_DBFS = -60.0
@@ -40,6 +40,8 @@ _LINES = {
     "set aside": ("", "yellow"),
     "dropped": ("", "grey62"),
     "lost": ("", "red"),
+    "gone": ("", "red"),
+    "back": ("", "red"),
     "trouble": ("", "red"),
 }
 _FACTS = {
@@ -47,6 +49,7 @@ _FACTS = {
     "set aside": "not affirmed, set aside",
     "dropped": "dropped",
     "lost": "sound was lost here",
+    "back": "sound comes again; what was said in between was not heard",
 }
 
 
@@ -83,7 +86,9 @@ class Screen:
             self._said = happening.text
         if happening.kind in ("saved", "trouble", "ended"):
             self._flash = happening.kind
-        elif happening.kind in ("heard", "proposed", "asked"):
+        elif happening.kind == "gone":
+            self._flash = "trouble"
+        elif happening.kind in ("heard", "proposed", "asked", "back"):
             self._flash = ""
         if happening.kind in _LINES:
             self._print(happening)

@@ -19,8 +19,10 @@ from voicelog.cli.screen import Screen
 from voicelog.clock import Clock, not_before
 from voicelog.dialogue import prompts
 from voicelog.dialogue.state import State
+from voicelog.edges import Edges
 from voicelog.grammar.language import LanguageData
-from voicelog.live import Edges, Happening, Live
+from voicelog.happenings import Happening
+from voicelog.live import Live
 from voicelog.records.content import AnyContent, Trial
 from voicelog.speech.base import Voice
 from voicelog.speech.printed import PrintedVoice

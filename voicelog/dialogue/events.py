@@ -54,10 +54,34 @@ class SoundLost:
 
 
 @dataclass(frozen=True, slots=True)
+class SoundGone:
+    """No sound comes any more: the microphone is gone and is waited for."""
+
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SoundBack:
+    """Sound comes again, after so many seconds without any."""
+
+    seconds: float
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class NotHeard:
+    """The speech engine failed on what was just said."""
+
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Stopped:
     """The sound ended, or she stopped the program."""
 
     at: datetime
 
 
-Event = Heard | KeyPressed | Stored | NotStored | SoundLost | Stopped
+Event = (
+    Heard | KeyPressed | Stored | NotStored | SoundLost | SoundGone | SoundBack | NotHeard | Stopped
+)

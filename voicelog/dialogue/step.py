@@ -13,7 +13,10 @@ from voicelog.dialogue.events import (
     Event,
     Heard,
     KeyPressed,
+    NotHeard,
     NotStored,
+    SoundBack,
+    SoundGone,
     SoundLost,
     Stopped,
     Stored,
@@ -41,6 +44,12 @@ def step(state: State, event: Event) -> Step:
             return _trouble(state, prompt, trouble=trouble)
         case SoundLost():
             return _trouble(state, "sound_lost")
+        case SoundGone():
+            return _trouble(state, "sound_gone")
+        case SoundBack(seconds):
+            return _tell_again(state, "sound_back", seconds=round(seconds))
+        case NotHeard():
+            return _tell_again(state, "not_heard")
         case Stopped(at):
             return replace(state, mode="ended"), (EndVisit(at),)
 
@@ -93,6 +102,12 @@ def _stored(state: State, entry: Entry, remark: str) -> Step:
         said=text,
     )
     return state, (Signal("saved"), Say(text))
+
+
+def _tell_again(state: State, prompt: str, **values: object) -> Step:
+    """Say what happened; "say again" still gives what was last read back."""
+    text = prompts.say(state.setting.language, prompt, **values)
+    return state, (Signal("trouble"), Say(text))
 
 
 def _trouble(state: State, prompt: str, **values: object) -> Step:

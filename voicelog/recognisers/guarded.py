@@ -1,0 +1,168 @@
+"""A speech engine in a process of its own, watched: one that hangs or dies is started anew.
+
+An engine is foreign code that computes for a second at a time. Here it can neither take the program
+down with it, nor keep the microphone's thread waiting: PocketSphinx holds Python's lock while it
+decodes, and what is heard meanwhile would be lost.
+"""
+
+import multiprocessing
+import signal
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from queue import SimpleQueue
+from typing import Any, cast
+
+from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.errors import RecogniserError, VoicelogError
+from voicelog.grammar.hypothesis import Expect, Hypothesis
+from voicelog.recognisers.base import Recogniser
+
+KEPT = "What was confirmed is saved, and what was read back is kept"
+
+
+@dataclass(frozen=True, slots=True)
+class Patience:
+    """How long to wait before an engine counts as hung, in seconds: to be ready, and to answer,
+    where each second of sound adds `each_second_s`."""
+
+    start_s: float = 90.0
+    answer_s: float = 8.0
+    each_second_s: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Failed:
+    """An error of the engine, as it travels between the processes."""
+
+    what: str
+    kept: str
+    do: str
+
+
+class GuardedRecogniser:
+    """Makes an engine in another process and hands everything on to it.
+
+    `make` must be importable by that process. Raises RecogniserError when the engine fails, or has
+    hung or died; then a new one is there already, and the next utterance can be begun. When no new
+    one can be had, every call raises it.
+    """
+
+    def __init__(self, make: Callable[[], Recogniser], patience: Patience | None = None) -> None:
+        self._make = make
+        self._patience = patience or Patience()
+        self._spoken_s = 0.0
+        self._start()
+        self.engine, self.model = self._ready()
+
+    def begin(self, expect: Expect) -> None:
+        """An utterance starts."""
+        self._spoken_s = 0.0
+        self._calls.put(("begin", expect))
+
+    def hear(self, samples: Samples) -> None:
+        """More of its sound."""
+        self._spoken_s += len(samples) / RATE_HZ
+        self._calls.put(("hear", samples))
+
+    def end(self) -> Hypothesis:
+        """It is over: what was heard."""
+        return cast(Hypothesis, self._ask("end"))
+
+    def transcribe(self, samples: Samples) -> str:
+        """Free words, as well as the engine can."""
+        self._spoken_s = len(samples) / RATE_HZ
+        return cast(str, self._ask("transcribe", samples))
+
+    def close(self) -> None:
+        """End the process. Another call but close starts no new one and raises RecogniserError."""
+        self._process.kill()
+        self._process.join()
+        self._calls.put(None)
+        self._connection.close()
+
+    def _ask(self, name: str, *values: object) -> object:
+        patience = self._patience
+        self._calls.put((name, *values))
+        answer = self._answer(patience.answer_s + patience.each_second_s * self._spoken_s)
+        if isinstance(answer, _Failed):
+            raise RecogniserError(answer.what, kept=answer.kept, do=answer.do)
+        return answer
+
+    def _answer(self, within_s: float) -> object:
+        """The next answer; an engine that gives none is replaced."""
+        try:
+            if self._connection.poll(within_s):
+                return self._connection.recv()
+            trouble = f"The speech engine has not answered for {within_s:.0f} seconds"
+        except (EOFError, OSError):
+            trouble = "The speech engine has stopped by itself"
+        self.close()
+        self._start()
+        self._ready()
+        raise RecogniserError(f"{trouble} and was started anew", kept=KEPT, do="Say it again")
+
+    def _start(self) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._connection, theirs = context.Pipe()
+        self._process = context.Process(target=_serve, args=(self._make, theirs), daemon=True)
+        self._process.start()
+        theirs.close()
+        self._calls: SimpleQueue[tuple[Any, ...] | None] = SimpleQueue()
+        # Sound is sent by a thread, as a hung engine reads none and would hold up the sender too.
+        threading.Thread(target=_send_on, args=(self._calls, self._connection), daemon=True).start()
+
+    def _ready(self) -> tuple[str, str]:
+        """Wait until the engine is loaded; its name and that of its model."""
+        try:
+            came = self._connection.poll(self._patience.start_s)
+            answer = self._connection.recv() if came else None
+        except (EOFError, OSError):
+            answer = None
+        if isinstance(answer, tuple):
+            return answer
+        self.close()
+        failed = answer if isinstance(answer, _Failed) else None
+        raise RecogniserError(
+            failed.what if failed else "The speech engine does not start",
+            kept=failed.kept if failed else KEPT,
+            do=(failed.do if failed else "") or "Run `voicelog check`",
+        )
+
+
+def _send_on(calls: "SimpleQueue[tuple[Any, ...] | None]", connection: Connection) -> None:
+    try:
+        while (call := calls.get()) is not None:
+            connection.send(call)
+    except (OSError, ValueError):
+        return  # the engine is gone; whoever waits for its answer finds out
+
+
+def _serve(make: Callable[[], Recogniser], connection: Connection) -> None:
+    """The other process: make the engine, then do as told until nobody is there any more."""
+    # The keys and the terminal belong to the program; it ends this process when it ends.
+    for name in ("SIGINT", "SIGHUP"):
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.SIG_IGN)
+    try:
+        recogniser = make()
+        connection.send((recogniser.engine, recogniser.model))
+        _answer_calls(recogniser, connection)
+    except VoicelogError as error:
+        connection.send(_Failed(error.what, error.kept, error.do))
+    except (EOFError, OSError):
+        return
+
+
+def _answer_calls(recogniser: Recogniser, connection: Connection) -> None:
+    failed: _Failed | None = None
+    while True:
+        name, *values = connection.recv()
+        try:
+            answer = getattr(recogniser, name)(*values)
+        except VoicelogError as error:
+            failed = _Failed(error.what, error.kept, error.do)
+        if name in ("end", "transcribe"):
+            connection.send(failed or answer)
+            failed = None
