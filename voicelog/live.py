@@ -176,8 +176,8 @@ class Live:
             match action:
                 case Keep(entry) | Save(entry) | Drop(entry):
                     self._store(entry)
-                case Say(text):
-                    self._say(text)
+                case Say(text, aloud):
+                    self._say(text, aloud=aloud)
                 case Signal(cue):
                     self._signal(cue)
                 case EndVisit(at):
@@ -220,13 +220,14 @@ class Live:
             self._tell(kind, self.state.said, draft.entry, facts)
         self._mouth.tone(cue)  # type: ignore[arg-type]
 
-    def _say(self, text: str) -> None:
+    def _say(self, text: str, *, aloud: bool) -> None:
         facts: dict[str, object] = {}
         if self._ended_at_s is not None:
             facts["latency_ms"] = round(1000 * (time.perf_counter() - self._ended_at_s), 1)
             self._ended_at_s = None
         self._tell("said", text, facts=facts)
-        self._mouth.say(text)
+        if aloud:
+            self._mouth.say(text)
 
     def _mute(self, error: SpeechError) -> None:
         self._tell("trouble", str(error))

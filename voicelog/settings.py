@@ -1,7 +1,7 @@
 """Settings: the defaults, then the settings file, then the environment (VOICELOG_…).
 
 One commented TOML file, looked for in the user's configuration folder or where VOICELOG_SETTINGS
-points to.
+points to. What stands under each setting here is what `voicelog settings` says of it.
 """
 
 import os
@@ -10,15 +10,24 @@ from pathlib import Path
 from typing import Literal
 
 import platformdirs
-from pydantic import Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 from pydantic_settings import (
     BaseSettings,
     PydanticBaseSettingsSource,
     SettingsConfigDict,
+    SettingsError,
     TomlConfigSettingsSource,
 )
 
 from voicelog.errors import ConfigurationError
+from voicelog.grammar.language import Part
+from voicelog.settings_words import allowed, place_of
+
+ThresholdName = Literal[
+    "pain_error_floor", "pain_important", "pain_small_start", "pain_stop_rise", "pain_ceiling",
+    "plausible_sd", "plausible_extra",
+]  # fmt: skip
+_NAMED_KEYS = (*(f"F{number}" for number in range(1, 13)), "PAGE UP", "PAGE DOWN")
 
 
 def settings_file() -> Path:
@@ -27,10 +36,21 @@ def settings_file() -> Path:
     return Path(named) if named else platformdirs.user_config_path("voicelog") / "settings.toml"
 
 
+class OwnThreshold(BaseModel):
+    """A figure of the practice in the place of a published one."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    value: float = Field(gt=0, le=180)
+    why: str = Field(min_length=8, max_length=160)
+
+
 class Settings(BaseSettings):
     """How this practice works. Every value has a default, so that no file is needed."""
 
-    model_config = SettingsConfigDict(env_prefix="VOICELOG_", extra="forbid")
+    model_config = SettingsConfigDict(
+        env_prefix="VOICELOG_", extra="forbid", use_attribute_docstrings=True
+    )
 
     data_folder: Path = Field(default_factory=lambda: platformdirs.user_data_path("voicelog"))
     """Where records and speech models are kept."""
@@ -38,23 +58,62 @@ class Settings(BaseSettings):
     """Short name kept with every version of a record."""
     encrypted: bool = True
     """Encrypt the records when their file is made; false only for what may be read by anybody."""
+    practice_name: str = Field(default="", max_length=80, examples=["Practice at the Mill"])
+    """Stands on the client's home sheet; empty leaves a line to write on."""
+    practice_phone: str = Field(default="", max_length=40, examples=["020 555 0142"])
+    """Whom the client calls; empty leaves a line to write on."""
     language: str = "en"
+    """The language spoken: the name of a folder of grammar files."""
     engine: Literal["auto", "pocketsphinx", "vosk"] = "auto"
-    """auto: Vosk when a model is installed or named, else PocketSphinx."""
-    vosk_model: Path | None = None
-    """Folder of a Vosk model; empty to use the installed one."""
-    microphone: int | str | None = None
-    """Number or words of the name, as `voicelog devices` lists them; empty for the usual one."""
-    speaker: int | str | None = None
+    """The speech engine. auto takes Vosk when a model is installed or named, else PocketSphinx."""
+    vosk_model: Path | None = Field(default=None, examples=["/home/me/models/english"])
+    """Folder of a Vosk model; left out, the installed one is used."""
+    microphone: int | str | None = Field(default=None, examples=["lapel"])
+    """Number, or words of the name, as `voicelog devices` lists them; left out, the usual one."""
+    speaker: int | str | None = Field(default=None, examples=["earpiece"])
+    """Loudspeaker or earpiece, named the same way."""
     spoken: bool = True
-    """Read back by voice; false to show it only."""
+    """Read back by voice; false shows it only."""
+    speech_rate_wpm: int = Field(default=190, ge=80, le=450)
+    """How fast the voice speaks, in words a minute."""
+    joints: list[str] = Field(default=[], examples=[["shoulder", "hip", "knee", "ankle"]])
+    """Joints listened for, by their names in `voicelog phrases`; empty listens for all.
+    Records of other joints stay as they are, and can be typed at the desk."""
+    commands: list[str] = Field(
+        default=[], examples=[["correction", "disregard", "say again", "out"]]
+    )
+    """Spoken commands listened for, besides affirm and negative, which always are; empty listens
+    for all."""
+    read_back: Literal["all", "doubtful", "tones"] = "all"
+    """How much is read back. all: the whole record. doubtful: what was heard unsurely is asked,
+    then one line leaves out the movement where it is that of the record before. tones: a tone
+    instead of words, for who reads the screen; questions and warnings are still spoken."""
+    read_back_order: list[Part] = Field(
+        default=[], examples=[["phase", "joint", "motion", "pain", "range"]]
+    )
+    """Parts of a trial in the order in which they are read back and shown; those left out follow
+    in the usual order. What you say yourself may come in any order."""
     tell_changes: bool = True
     """After a save, say in one sentence what changed against the baseline and what eased."""
-    practice_name: str = Field(default="", max_length=80)
-    """Stands on the client's home sheet; empty leaves a line to write on."""
-    practice_phone: str = Field(default="", max_length=40)
-    """Whom the client calls; empty leaves a line to write on."""
-    speech_rate_wpm: int = Field(default=190, ge=80, le=450)
+    foot_switch_key: str = Field(default="", max_length=12, examples=["F9"])
+    """The key that a foot switch types while listening: one sign, F1 to F12, page up or page down.
+    It goes before what the key means otherwise. Empty: none."""
+    foot_switch_does: Literal["affirm", "negative", "pause"] = "affirm"
+    """What the foot switch does."""
+    thresholds: dict[ThresholdName, OwnThreshold] = Field(
+        default={},
+        examples=[{"pain_error_floor": {"value": 3, "why": "our own wider margin for children"}}],
+    )
+    """Your own figures in the place of the published ones, each with a reason, which then stands
+    beside every result that rests on it. Leave them out unless you know why: `voicelog settings`
+    lists the published figures with their sources."""
+
+    @field_validator("foot_switch_key")
+    @classmethod
+    def _is_a_key(cls, key: str) -> str:
+        if len(key) > 1 and key.upper() not in _NAMED_KEYS:
+            raise ValueError(f"it is neither one sign nor one of {', '.join(_NAMED_KEYS)}")
+        return key
 
     @property
     def store_file(self) -> Path:
@@ -90,13 +149,10 @@ def load_settings() -> Settings:
         return Settings()
     except ValidationError as error:
         mistake = error.errors()[0]
-        name = str(mistake["loc"][0]) if mistake["loc"] else "settings"
-        line = _line_of(file, name)
-        where = f"{file}, line {line}" if line else f"the environment (VOICELOG_{name.upper()})"
-        raise ConfigurationError(
-            f"{where}: {name} cannot be used: {mistake['msg']}",
-            do="Change the value, or remove it to use the default",
-        ) from error
+        raise _explained(mistake["loc"], mistake["type"], mistake["msg"]) from error
+    except SettingsError as error:
+        named = re.search(r'field "(\w+)"', str(error))
+        raise _explained((named[1] if named else "",), "json", "it is no JSON") from error
     except (OSError, ValueError) as error:
         raise ConfigurationError(
             f"{file} cannot be read as settings: {error}",
@@ -104,10 +160,30 @@ def load_settings() -> Settings:
         ) from error
 
 
-def _line_of(file: Path, name: str) -> int | None:
-    try:
-        lines = file.read_text(encoding="utf-8").splitlines()
-    except OSError:
-        return None
-    pattern = re.compile(rf"^\s*{re.escape(name)}\s*=")
-    return next((n for n, line in enumerate(lines, start=1) if pattern.match(line)), None)
+def refusal(name: str, what: str, choices: str) -> ConfigurationError:
+    """The error for a value that only shows itself to be wrong when it is put to use."""
+    where = place_of(settings_file(), (name,))
+    return ConfigurationError(
+        f"{where}: {name} cannot be used: {what}",
+        do=f"Allowed is {choices}; remove it to use the default",
+    )
+
+
+def _explained(place: tuple[int | str, ...], kind: str, message: str) -> ConfigurationError:
+    """What is wrong with a value, where it stands, and what may stand there."""
+    file = settings_file()
+    names = tuple(step for step in place if isinstance(step, str) and step != "[key]")
+    name = ".".join(names) or "settings"
+    where = place_of(file, names)
+    properties = Settings.model_json_schema()["properties"]
+    if kind == "extra_forbidden" and len(names) == 1:
+        return ConfigurationError(
+            f"{where}: there is no setting {name}",
+            do=f"The settings are {', '.join(properties)}",
+        )
+    message = message.removeprefix("Value error, ")
+    told = allowed(Settings.model_json_schema(), names)
+    return ConfigurationError(
+        f"{where}: {name} cannot be used: {message[0].lower()}{message[1:]}",
+        do=f"Allowed is {told}; remove it to use the default",
+    )

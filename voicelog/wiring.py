@@ -34,6 +34,7 @@ from voicelog.screening import on_file, screen_now
 from voicelog.settings import Settings
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
+from voicelog.tailoring import listened_for, ordered, own_tables
 
 ENGINES = ("pocketsphinx", "vosk")
 
@@ -52,12 +53,12 @@ class House:
     @cached_property
     def language(self) -> LanguageData:
         """The language spoken. Raises GrammarError."""
-        return load_language(self.language_folder)
+        return ordered(load_language(self.language_folder), self.settings)
 
     @cached_property
     def phrases(self) -> Phrases:
-        """All that may be said."""
-        return Phrases(self.language)
+        """All that may be said. Raises ConfigurationError."""
+        return Phrases(listened_for(self.language, self.settings))
 
     def hearing(self, engine: str | None = None) -> Hearing:
         """An engine with the language loaded. Raises GrammarError or RecogniserError."""
@@ -103,8 +104,8 @@ class House:
 
     @cached_property
     def tables(self) -> Tables:
-        """The published figures. Raises ConfigurationError."""
-        return load_tables()
+        """The published figures, or the practice's own. Raises ConfigurationError."""
+        return own_tables(load_tables(), self.settings)
 
     @cached_property
     def codes(self) -> Codes:
@@ -142,8 +143,15 @@ class House:
     def setting(self, visit: Visit, cautions: Mapping[str, str] | None = None) -> Setting:
         """What stays the same for a whole visit; `cautions` is what the screen says against."""
         stop_words = frozenset(word for rule in self.tables.stops for word in rule.qualities)
-        by = self.settings.practitioner
-        return Setting(self.language, visit, by, self.plausible, stop_words, cautions or {})
+        return Setting(
+            self.language,
+            visit,
+            self.settings.practitioner,
+            self.plausible,
+            stop_words,
+            cautions or {},
+            self.settings.read_back,
+        )
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""

@@ -32,6 +32,7 @@ SHELL = (
     *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
     *("clock", "edges", "happenings", "mouth"),
     *("handover", "archive", "archive_reading", "unlocking", "safekeeping"),
+    *("settings_words", "settings_sheet", "tailoring"),
 )
 ENTRY = ("cli", "desk", "__main__")
 FLOOR = "errors"

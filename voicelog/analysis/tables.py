@@ -8,16 +8,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-Status = Literal["seen", "memory", "inference", "common practice, no source"]
+Status = Literal["seen", "memory", "inference", "common practice, no source", "set by the practice"]
 """seen: the number was read in the source named. memory: recalled, not read. inference: reasoned
-from other figures. common practice, no source: a habit of the trade."""
+from other figures. common practice, no source: a habit of the trade. set by the practice: its own
+figure in the place of a published one."""
 
 TrialKind = Literal["gap", "compression"]
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A single number that a rule stands on. `value` is in `unit`."""
+    """A single number that a rule stands on. `value` is in `unit`.
+
+    `published` is the figure whose place it takes, where a practice set its own.
+    """
 
     name: str
     value: float
@@ -25,6 +29,7 @@ class Figure:
     source_key: str
     status: Status
     note: str = ""
+    published: "Figure | None" = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ STATUS: dict[Status, str] = {
     "memory": "from memory",
     "inference": "inference",
     "common practice, no source": COMMON_PRACTICE,
+    "set by the practice": "set by the practice",
 }
 _EASED = {
     Eased.GAP: "Gap eased it",
@@ -65,7 +66,11 @@ def movement_words(movement: Movement) -> str:
 
 
 def figure_words(figure: Figure) -> str:
-    """A figure with where it comes from, such as "2 points (CHILDS2005, seen)"."""
+    """A figure with where it comes from, such as "2 points (CHILDS2005, seen)"; one that the
+    practice set with its reason, beside the published one."""
+    if figure.published is not None:
+        own = f"set by the practice: {figure.note}; published {figure_words(figure.published)}"
+        return f"{figure.value:g} {figure.unit} ({own})"
     origin = ", ".join(word for word in (figure.source_key, STATUS[figure.status]) if word)
     return f"{figure.value:g} {figure.unit} ({origin})"
 

@@ -26,6 +26,7 @@ from voicelog.cli import (
     review,
     scales,
     screen_client,
+    settings,
     transcribe,
     visits,
 )
@@ -56,6 +57,7 @@ app.command("export")(export.export)
 app.command("schema")(export.schema)
 app.command("archive")(archive.archive)
 app.command("import")(archive.import_file)
+app.command("settings")(settings.settings)
 app.command("check")(check.check)
 app.command("devices")(devices.devices)
 app.add_typer(model.app, name="model")

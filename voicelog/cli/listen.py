@@ -3,6 +3,7 @@
 import signal
 import sys
 import threading
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Annotated, Any
@@ -17,6 +18,7 @@ from voicelog.clock import WallClock
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.live import Key, Live
 from voicelog.screening import check_before_trials
+from voicelog.settings import Settings
 
 KEYS: dict[str, Key] = {
     "\r": "affirm",
@@ -27,7 +29,19 @@ KEYS: dict[str, Key] = {
     "n": "negative",
     "p": "pause",
 }
-"""Enter or space is a yes, backspace or n a no, p pauses and goes on. A foot switch types a key."""
+"""Enter or space is a yes, backspace or n a no, p pauses and goes on. A foot switch types a key,
+one of these or that of the settings."""
+
+
+def keys_of(settings: Settings) -> dict[str, Key]:
+    """What each key means, as a terminal hands it over; the foot switch goes first."""
+    import readchar
+
+    name = settings.foot_switch_key
+    if not name:
+        return KEYS
+    typed = name if len(name) == 1 else getattr(readchar.key, name.upper().replace(" ", "_"))
+    return {**KEYS, typed: settings.foot_switch_does}
 
 
 def listen(
@@ -79,7 +93,7 @@ def listen(
     try:
         check_before_trials(built.screen(store, code), code, later=screen_later)
         session = Session(built, store, code, way)
-        _run(session, source, keys=audio is None)
+        _run(session, source, keys_of(built.settings) if audio is None else {})
         if not events:
             session.summary()
             typer.echo(
@@ -89,8 +103,8 @@ def listen(
         store.close()
 
 
-def _run(session: Session, source: Source, *, keys: bool) -> None:
-    """Run the session; Ctrl-C ends it between two writes, never inside one."""
+def _run(session: Session, source: Source, keys: Mapping[str, Key]) -> None:
+    """Run the session, with what keys mean; Ctrl-C ends it between two writes, never inside one."""
     live = session.live
 
     def stop(number: int, frame: Any) -> None:
@@ -99,7 +113,7 @@ def _run(session: Session, source: Source, *, keys: bool) -> None:
 
     before = signal.signal(signal.SIGINT, stop)
     if keys and sys.stdin.isatty():
-        threading.Thread(target=_read_keys, args=(live,), daemon=True).start()
+        threading.Thread(target=_read_keys, args=(live, keys), daemon=True).start()
     try:
         session.run(source)
     except (AudioError, RecogniserError) as error:
@@ -108,17 +122,17 @@ def _run(session: Session, source: Source, *, keys: bool) -> None:
         signal.signal(signal.SIGINT, before)
 
 
-def _read_keys(live: Live) -> None:
+def _read_keys(live: Live, keys: Mapping[str, Key]) -> None:
     import readchar
 
     while live.state.mode != "ended":
         try:
-            key = readchar.readchar()
+            key = readchar.readkey()
         except KeyboardInterrupt:
             live.keys.put("stop")
             return
-        if key in KEYS:
-            live.keys.put(KEYS[key])
+        if key in keys:
+            live.keys.put(keys[key])
 
 
 def _with_what_was_kept(error: VoicelogError, live: Live) -> VoicelogError:

@@ -33,9 +33,10 @@ class Drop:
 
 @dataclass(frozen=True, slots=True)
 class Say:
-    """Say this to the therapist."""
+    """Say this to the therapist, or only show it where it is not to be `aloud`."""
 
     text: str
+    aloud: bool = True
 
 
 @dataclass(frozen=True, slots=True)

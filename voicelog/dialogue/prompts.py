@@ -1,6 +1,8 @@
 """Every sentence the tool can say, from the prompts of the language."""
 
-from voicelog.grammar.language import LanguageData, Names
+from collections.abc import Collection
+
+from voicelog.grammar.language import LanguageData, Names, Part
 from voicelog.grammar.numbers import spoken_digits, spoken_number
 from voicelog.records.content import AnyContent, Drill, Note, Trial
 
@@ -41,10 +43,12 @@ def _spelled(language: LanguageData, text: str, value: int) -> str:
     return say(language, "spelled", text=text, digits=spoken_digits(language.numbers, value))
 
 
-def read_back(language: LanguageData, content: AnyContent) -> str:
-    """The whole content as it is read back, in full even where parts were carried over."""
+def read_back(language: LanguageData, content: AnyContent, leave_out: Collection[Part] = ()) -> str:
+    """The content as it is read back, in full even where parts were carried over; of a trial,
+    without the parts to leave out."""
     if isinstance(content, Trial):
-        parts = _trial(language, content)
+        said = _trial(language, content)
+        parts = [said[part] for part in language.read_back_order if part not in leave_out]
     elif isinstance(content, Drill):
         parts = _drill(language, content)
     elif isinstance(content, Note):
@@ -60,23 +64,23 @@ def degrees(language: LanguageData, trial: Trial) -> str:
     return measured(language, "onset_deg" if trial.onset else "range_deg", trial.range_deg)
 
 
-def _trial(language: LanguageData, trial: Trial) -> list[str]:
+def _trial(language: LanguageData, trial: Trial) -> dict[Part, str]:
     slots = language.slots
     joint = language.joints[trial.joint].spoken[0] if trial.joint else ""
     place = " ".join(part for part in (_form(slots.side, trial.side), joint) if part)
-    return [
-        place,
-        _form(slots.manner, trial.manner),
-        _form(language.motions, trial.motion),
-        _form(slots.position, trial.position),
-        _form(slots.phase, trial.phase),
-        degrees(language, trial),
-        measured(language, "pain", trial.pain),
-        *(_form(slots.quality, quality) for quality in trial.quality),
-        _form(slots.end_feel, trial.end_feel),
-        _form(slots.outcome, trial.outcome),
-        _form(slots.instrument, trial.instrument),
-    ]
+    return {
+        "joint": place,
+        "manner": _form(slots.manner, trial.manner),
+        "motion": _form(language.motions, trial.motion),
+        "position": _form(slots.position, trial.position),
+        "phase": _form(slots.phase, trial.phase),
+        "range": degrees(language, trial),
+        "pain": measured(language, "pain", trial.pain),
+        "quality": ", ".join(_form(slots.quality, quality) for quality in trial.quality),
+        "end feel": _form(slots.end_feel, trial.end_feel),
+        "outcome": _form(slots.outcome, trial.outcome),
+        "instrument": _form(slots.instrument, trial.instrument),
+    }
 
 
 def _drill(language: LanguageData, drill: Drill) -> list[str]:

@@ -7,9 +7,13 @@ from voicelog.dialogue import prompts
 from voicelog.dialogue.actions import Action, Keep, Say, Signal
 from voicelog.dialogue.events import Heard
 from voicelog.dialogue.state import Draft, Setting, State, Step
+from voicelog.grammar.language import Part
 from voicelog.grammar.parse import Intent
 from voicelog.records.content import AnyContent, Trial
 from voicelog.records.entry import Entry
+
+_MOVEMENT = ("side", "joint", "motion", "manner", "position", "instrument")
+_MOVEMENT_PARTS: tuple[Part, ...] = ("joint", "motion", "manner", "position", "instrument")
 
 
 def start(state: State, heard: Heard, intent: Intent) -> Step:
@@ -74,15 +78,26 @@ def propose(state: State, draft: Draft) -> Step:
         text = read_back(state, draft.entry)
     kept: tuple[Action, ...] = () if draft.kept else (Keep(draft.entry),)
     state = replace(state, draft=replace(draft, asked=asked), said=text)
-    return state, (*kept, *warning, Signal("heard" if asked is None else "ask"), Say(text))
+    say = Say(text, aloud=asked is not None or state.setting.read_back != "tones")
+    return state, (*kept, *warning, Signal("heard" if asked is None else "ask"), say)
 
 
 def read_back(state: State, entry: Entry) -> str:
     """The sentence that an affirmation would be a yes to."""
-    text = prompts.read_back(state.setting.language, entry.content)
+    language = state.setting.language
     if state.is_saved(entry.entry_id):
-        return prompts.say(state.setting.language, "correction", what=text)
-    return text
+        whole = prompts.read_back(language, entry.content)
+        return prompts.say(language, "correction", what=whole)
+    return prompts.read_back(language, entry.content, _as_before(state, entry.content))
+
+
+def _as_before(state: State, content: AnyContent) -> tuple[Part, ...]:
+    """What of a trial need not be said again, as it is that of the trial before."""
+    carried = state.carried
+    if state.setting.read_back != "doubtful" or carried is None or not isinstance(content, Trial):
+        return ()
+    same = all(getattr(content, s) == getattr(carried, s) for s in _MOVEMENT)
+    return _MOVEMENT_PARTS if same and content.phase is not None else ()
 
 
 def _slots_said(intent: Intent) -> frozenset[str]:

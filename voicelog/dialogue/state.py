@@ -13,6 +13,9 @@ from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 
 Mode = Literal["listening", "paused", "closing", "ended"]
+ReadBack = Literal["all", "doubtful", "tones"]
+"""How much is read back. all: the whole record. doubtful: without the movement where it is that of
+the trial before, as doubts are asked about anyway. tones: a tone, and the words only shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,7 @@ class Setting:
     """Qualities at which testing should stop (numb, tingling …)."""
     cautions: Mapping[str, str] = field(default_factory=dict)
     """For a phase that the safety screen speaks against, what it says."""
+    read_back: ReadBack = "all"
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,7 +101,8 @@ def _stored(state: State, entry: Entry, remark: str) -> Step:
         carried=content if isinstance(content, Trial) else state.carried,
         said=text,
     )
-    return state, (Signal("saved"), Say(text))
+    aloud = bool(remark) or state.setting.read_back != "tones"
+    return state, (Signal("saved"), Say(text, aloud))
 
 
 def _tell_again(state: State, prompt: str, **values: object) -> Step:

@@ -1,7 +1,7 @@
 """A spoken language as data: what its files say, checked against each other."""
 
 from collections.abc import Collection
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -9,6 +9,11 @@ from voicelog.grammar.abbreviations import Abbreviations
 from voicelog.grammar.numbers import NumberWords
 from voicelog.records.content import Trial
 
+Part = Literal[
+    "joint", "manner", "motion", "position", "phase", "range", "pain", "quality", "end feel",
+    "outcome", "instrument",
+]  # fmt: skip
+"""A part of a trial as it is read back; the side goes with the joint."""
 Forms = Annotated[list[str], Field(min_length=1)]
 """Ways to say one thing, in lower or upper case; the first is what the tool says itself."""
 Names = dict[str, Forms]
@@ -84,6 +89,8 @@ class LanguageData(_Data):
     name: str
     code: str
     version: str
+    read_back_order: list[Part] = list(get_args(Part))
+    """All parts of a trial in the order in which they are read back."""
     fillers: list[str] = []
     usual: Usual = Usual()
     numbers: NumberWords
@@ -110,6 +117,12 @@ class LanguageData(_Data):
                     raise ValueError(
                         f'joint "{name}" has the motion "{motion}", not in motions.toml'
                     )
+        return self
+
+    @model_validator(mode="after")
+    def _every_part_is_read_back(self) -> "LanguageData":
+        if sorted(self.read_back_order) != sorted(get_args(Part)):
+            raise ValueError("read_back_order must hold every part of a trial once")
         return self
 
     @model_validator(mode="after")

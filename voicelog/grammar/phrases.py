@@ -26,6 +26,7 @@ from voicelog.grammar.template import (
 
 KIND = "kind"
 COMMAND = "command"
+CORRECTION = "correction"
 NAME = "name"
 TEXT = "text"
 
@@ -41,7 +42,9 @@ class Phrases:
     def trees(self) -> dict[Expect, Node]:
         """The tree for each thing the dialogue may wait for."""
         dictations: tuple[Node, ...] = (self.trial, self.drill, self.fault, self.cue, self.note)
-        commands: tuple[Node, ...] = (self.command, self.correction)
+        commands: tuple[Node, ...] = (self.command,)
+        if CORRECTION in self.language.commands:
+            commands = (*commands, self.correction)
         answers = {
             "answer": self.answer,
             "pain": Choice((self.answer, self._bare("pain"))),
@@ -255,7 +258,7 @@ class Phrases:
     @cached_property
     def command(self) -> Node:
         """A command word as an utterance of its own."""
-        alone = {n: f for n, f in self.language.commands.items() if n != "correction"}
+        alone = {n: f for n, f in self.language.commands.items() if n != CORRECTION}
         return Mark(KIND, "command", self._chosen(COMMAND, alone))
 
     @cached_property
@@ -272,7 +275,7 @@ class Phrases:
     @cached_property
     def correction(self) -> Node:
         """ "Correction" and the right values."""
-        opened = Mark(COMMAND, "correction", one_of(self.language.commands["correction"]))
+        opened = Mark(COMMAND, CORRECTION, one_of(self.language.commands[CORRECTION]))
         named = [
             self._chosen(f"{kind}_{NAME}", names)
             for kind, names in (

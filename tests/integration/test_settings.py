@@ -1,0 +1,276 @@
+"""Settings: each acts, each is explained, and a wrong one is told apart from a right one.
+
+The schema is that of JSON Schema 2020-12, held against the library jsonschema.
+"""
+
+import json
+import tomllib
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from voicelog.analysis.pain import PainLabel, pain_label, pain_rule
+from voicelog.analysis.words import figure_words
+from voicelog.cli.listen import KEYS, keys_of
+from voicelog.dialogue import prompts
+from voicelog.errors import ConfigurationError
+from voicelog.grammar.parse import parse
+from voicelog.records.content import Trial
+from voicelog.records.visit import Visit
+from voicelog.reference_tables import load_tables
+from voicelog.settings import Settings, load_settings
+from voicelog.settings_sheet import change, example, shown, write_example
+from voicelog.wiring import House
+
+VISIT = Visit(visit_id="2026-03-02-1", client="C-014", started_at=datetime(2026, 3, 2, tzinfo=UTC))
+File = Callable[[str], Path]
+
+
+@pytest.fixture
+def file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> File:
+    """Writes the settings file that is in force."""
+    path = tmp_path / "settings.toml"
+    monkeypatch.setenv("VOICELOG_SETTINGS", str(path))
+    for name in Settings.model_fields:
+        monkeypatch.delenv(f"VOICELOG_{name.upper()}", raising=False)
+
+    def write(text: str) -> Path:
+        path.write_text(text, encoding="utf-8")
+        return path
+
+    return write
+
+
+def uncommented(text: str) -> str:
+    """The example with every setting of it in force."""
+    lines = [line.removeprefix("# ") for line in text.splitlines()]
+    return "\n".join(
+        line for line in lines if line.startswith("[") or line.split(" = ")[0].isidentifier()
+    )
+
+
+# The file
+
+
+def test_the_example_changes_nothing(file: File) -> None:
+    file("")
+    before = load_settings()
+    file(example())
+    assert load_settings() == before
+
+
+def test_every_setting_of_the_example_can_be_put_in_force(file: File) -> None:
+    text = uncommented(example())
+    file(text)
+    found = load_settings()
+    assert set(tomllib.loads(text)) == set(Settings.model_fields)
+    assert found.joints == ["shoulder", "hip", "knee", "ankle"]
+
+
+def test_the_example_is_valid_by_the_schema() -> None:
+    schema = Settings.model_json_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(tomllib.loads(uncommented(example())), schema)
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ('engine = "magic"', "auto, pocketsphinx, vosk"),
+        ("speech_rate_wpm = 20", "80 to 450"),
+        ("spoken = 3", "true or false"),
+        ('read_back = "some"', "all, doubtful, tones"),
+        ('read_back_order = ["weather"]', "end feel"),
+        ('foot_switch_does = "dance"', "affirm, negative, pause"),
+        ('practitioner = ""', "1 to 40 signs"),
+        ("thresholds.pain_error_floor.value = 3", "text of 8 to 160 signs"),
+        ("thresholds.luck = { value = 3, why = 'for good luck' }", "pain_error_floor"),
+        ("colour = 3", "speech_rate_wpm"),
+    ],
+)
+def test_a_wrong_value_names_file_line_and_what_is_allowed(
+    file: File, line: str, expected: str
+) -> None:
+    path = file(f"# mine\n\n{line}\n")
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(tomllib.loads(line), Settings.model_json_schema())
+    with pytest.raises(ConfigurationError) as caught:
+        load_settings()
+    assert f"{path}, line 3" in str(caught.value)
+    assert expected in str(caught.value)
+
+
+def put_to_use(load: Callable[[], Settings]) -> None:
+    house = House(load())
+    _ = house.phrases, house.tables
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ('joints = ["tail"]', "shoulder"),
+        ('commands = ["hop"]', "disregard"),
+        ("thresholds.pain_error_floor = { value = 30, why = 'a slip of the hand' }", "30 points"),
+        ('foot_switch_key = "F19"', "F1"),
+    ],
+)
+def test_a_value_that_the_language_or_the_figures_lack_names_its_line(
+    file: File, line: str, expected: str
+) -> None:
+    path = file(f"\n{line}\n")
+    with pytest.raises(ConfigurationError) as caught:
+        put_to_use(load_settings)
+    assert f"{path}, line 2" in str(caught.value)
+    assert expected in str(caught.value)
+
+
+def test_the_environment_is_blamed_where_it_is_at_fault(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file("speech_rate_wpm = 200\n")
+    monkeypatch.setenv("VOICELOG_SPEECH_RATE_WPM", "fast")
+    with pytest.raises(ConfigurationError, match=r"environment \(VOICELOG_SPEECH_RATE_WPM\)"):
+        load_settings()
+    monkeypatch.setenv("VOICELOG_SPEECH_RATE_WPM", "210")
+    monkeypatch.setenv("VOICELOG_JOINTS", "ankle")
+    with pytest.raises(ConfigurationError, match=r"environment \(VOICELOG_JOINTS\)"):
+        load_settings()
+
+
+def test_each_setting_says_where_it_comes_from(file: File, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = (
+        '# mine\npractitioner = "kim"\n[thresholds.pain_ceiling]\nvalue = 4\nwhy = "our own habit"'
+    )
+    path = file(text)
+    monkeypatch.setenv("VOICELOG_SPOKEN", "false")
+    rows = {row.name: row for row in shown(load_settings())}
+    assert list(rows) == list(Settings.model_fields)
+    assert rows["practitioner"].origin == f"{path}, line 2"
+    assert rows["thresholds"].origin == f"{path}, line 3"
+    assert rows["spoken"].origin == "the environment (VOICELOG_SPOKEN)"
+    assert rows["engine"].origin == "default"
+    assert all(row.what and row.choices for row in rows.values())
+
+
+def test_a_value_is_changed_in_the_file_and_its_comments_stay(file: File) -> None:
+    path = file('# mine\nengine = "auto"  # either\n[thresholds.pain_ceiling]\nvalue = 4\n'
+                'why = "our own habit"\n')  # fmt: skip
+    change({"engine": "pocketsphinx", "practitioner": "kim"})
+    text = path.read_text(encoding="utf-8")
+    assert "# mine" in text
+    assert "# either" in text
+    found = load_settings()
+    assert (found.engine, found.practitioner) == ("pocketsphinx", "kim")
+    assert found.thresholds["pain_ceiling"].value == 4
+
+
+def test_a_value_that_is_not_allowed_leaves_the_file_as_it_was(file: File) -> None:
+    path = file("# mine\n")
+    with pytest.raises(ConfigurationError, match="speech_rate_wpm"):
+        change({"speech_rate_wpm": 3})
+    assert path.read_text(encoding="utf-8") == "# mine\n"
+
+
+def test_the_example_never_overwrites_a_file(file: File, tmp_path: Path) -> None:
+    assert write_example() == tmp_path / "settings.toml"
+    with pytest.raises(ConfigurationError, match="there already"):
+        write_example()
+
+
+# What each does
+
+
+def test_joints_narrow_what_is_listened_for_and_nothing_else() -> None:
+    house = House(Settings(joints=["ankle", "knee"]))
+    tree = house.phrases.trees["any"]
+    said, other = "left ankle dorsiflexion baseline pain six", "left hip flexion baseline pain six"
+    assert parse(tree, tuple(said.split()))
+    assert parse(tree, tuple(other.split())) is None
+    hip = Trial(side="left", joint="hip", motion="flexion", phase="baseline", pain=6)
+    assert prompts.read_back(house.language, hip) == "left hip, flexion, baseline, pain six"
+
+
+def test_commands_that_are_off_are_not_listened_for() -> None:
+    house = House(Settings(commands=["stand by"]))
+    tree = house.phrases.trees["any"]
+    for words in (["affirm"], ["negative"], ["stand", "by"], ["go", "ahead"]):
+        assert parse(tree, tuple(words)), words
+    for words in (["disregard"], ["out"], ["correction", "pain", "four"]):
+        assert parse(tree, tuple(words)) is None, words
+
+
+def test_the_order_is_that_of_the_read_back() -> None:
+    house = House(Settings(read_back_order=["phase", "pain"]))
+    hip = Trial(side="left", joint="hip", motion="flexion", phase="baseline", pain=6)
+    assert prompts.read_back(house.language, hip) == "baseline, pain six, left hip, flexion"
+
+
+def test_how_much_is_read_back_reaches_the_dialogue() -> None:
+    assert House(Settings(read_back="tones")).setting(VISIT).read_back == "tones"
+
+
+@pytest.mark.parametrize(("key", "typed"), [("F9", "\x1b[20~"), ("b", "b"), ("page up", "\x1b[5~")])
+def test_the_foot_switch_does_what_it_is_set_to(key: str, typed: str) -> None:
+    """The sequences are those of xterm's control sequences, "PC-Style Function Keys"."""
+    keys = keys_of(Settings(foot_switch_key=key, foot_switch_does="negative"))
+    assert keys[typed] == "negative"
+    assert {k: v for k, v in keys.items() if k != typed} == KEYS
+
+
+def test_a_foot_switch_goes_before_what_its_key_means_otherwise() -> None:
+    assert keys_of(Settings(foot_switch_key="p", foot_switch_does="affirm"))["p"] == "affirm"
+
+
+def test_an_own_threshold_decides_and_says_so_beside_the_published_one() -> None:
+    """CHILDS2005 prints 2 points; a fall from 6 to 4 is beyond it, and within 3."""
+    why = "our own wider margin"
+    own: Any = {"pain_error_floor": {"value": 3, "why": why}}
+    rules = House(Settings(thresholds=own)).tables.rules
+    assert pain_label(6, 4, pain_rule(load_tables().rules)) is PainLabel.LOWER_BEYOND
+    assert pain_label(6, 4, pain_rule(rules)) is PainLabel.LOWER_WITHIN
+    words = figure_words(rules["pain_error_floor"])
+    assert words == (
+        "3 points (set by the practice: our own wider margin; published 2 points "
+        "(CHILDS2005, seen))"
+    )
+
+
+def test_every_rule_of_the_tables_that_decides_can_be_set() -> None:
+    named = Settings.model_json_schema()["properties"]["thresholds"]["propertyNames"]["enum"]
+    counted = {"gap_share", "compression_share"}  # a rule of thumb that is only shown
+    assert set(named) == set(load_tables().rules) - counted
+
+
+def test_the_plausible_range_follows_an_own_figure() -> None:
+    own: Any = {"plausible_sd": {"value": 1, "why": "ask back sooner"}}
+    usual, narrow = House(Settings()).plausible, House(Settings(thresholds=own)).plausible
+    assert all(narrow[movement][1] <= usual[movement][1] for movement in usual)
+    assert narrow["ankle", "eversion"][1] < usual["ankle", "eversion"][1]
+
+
+def test_the_command_shows_value_origin_and_meaning(
+    voicelog_settings: Callable[..., str], file: File
+) -> None:
+    file('read_back = "tones"\n')
+    text = voicelog_settings()
+    assert 'read_back = "tones"' in text
+    assert "line 1" in text
+    assert "CHILDS2005" in text
+    assert json.loads(voicelog_settings("--schema")) == Settings.model_json_schema()
+    assert voicelog_settings("--example") == example()
+
+
+@pytest.fixture
+def voicelog_settings(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    """Runs `voicelog settings` and gives what it printed."""
+    from voicelog.cli.app import app
+
+    def run(*arguments: str) -> str:
+        app(["settings", *arguments], standalone_mode=False)
+        return capsys.readouterr().out
+
+    return run

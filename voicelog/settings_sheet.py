@@ -1,0 +1,125 @@
+"""Settings for people: what is in force and where it stands, and the file with its comments."""
+
+import textwrap
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import tomlkit
+from pydantic_core import PydanticUndefined
+from tomlkit.exceptions import TOMLKitError
+
+from voicelog.errors import ConfigurationError
+from voicelog.settings import Settings, load_settings, settings_file
+from voicelog.settings_words import allowed, place_of
+
+_HEAD = """\
+Settings of voicelog. Take the sign # away from a line to change it; what is left out keeps its
+default. `voicelog settings` shows what is in force and where it comes from."""
+_WIDTH = 96
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One setting: its value as TOML, where that stands, what it does and what may stand there."""
+
+    name: str
+    value: str
+    origin: str
+    what: str
+    choices: str
+
+
+def shown(settings: Settings) -> Iterator[Shown]:
+    """Every setting in force, in the order of the file."""
+    file, schema = settings_file(), Settings.model_json_schema()
+    for name, field in Settings.model_fields.items():
+        yield Shown(
+            name,
+            toml_value(settings.model_dump(mode="json")[name]),
+            place_of(file, (name,)),
+            " ".join((field.description or "").split()),
+            allowed(schema, (name,)),
+        )
+
+
+def toml_value(value: object) -> str:
+    """A value as it stands in the file; "(none)" for one that is left out."""
+    if value is None:
+        return "(none)"
+    inline = tomlkit.inline_table()
+    inline["value"] = value
+    return inline.as_string().removeprefix("{value = ").removesuffix("}")
+
+
+def example() -> str:
+    """The whole file with every setting explained and commented out, so that it changes nothing."""
+    schema = Settings.model_json_schema()
+    parts = [_commented(_HEAD)]
+    for name, field in Settings.model_fields.items():
+        what = " ".join((field.description or "").split())
+        told = f"{what} Allowed: {allowed(schema, (name,))}."
+        value = field.default
+        if value is PydanticUndefined or value in (None, "", [], {}):
+            value = (field.examples or [Settings.model_construct().data_folder.as_posix()])[0]
+        parts.append(f"{_commented(told)}\n{_commented(tomlkit.dumps({name: value}).strip())}")
+    return "\n\n".join(parts) + "\n"
+
+
+def write_example() -> Path:
+    """Put the commented file where the settings are looked for. Raises ConfigurationError."""
+    file = settings_file()
+    if file.exists():
+        raise ConfigurationError(
+            f"{file} is there already",
+            kept="It stays as it is",
+            do="Look at the whole list with `voicelog settings --example`",
+        )
+    _write(file, example())
+    return file
+
+
+def change(values: Mapping[str, str | int | bool]) -> Path:
+    """Set values in the settings file, comments kept; the file is made when there is none.
+
+    Raises ConfigurationError, with the file as it was, when a value is not allowed.
+    """
+    file = settings_file()
+    before = file.read_text(encoding="utf-8") if file.exists() else None
+    try:
+        document = tomlkit.parse(example() if before is None else before)
+    except TOMLKitError as error:
+        raise ConfigurationError(
+            f"{file} cannot be read as settings: {error}", do="Mend the file first"
+        ) from error
+    for name, value in values.items():
+        document[name] = value
+    _write(file, tomlkit.dumps(document))
+    try:
+        load_settings()
+    except ConfigurationError:
+        if before is None:
+            file.unlink()
+        else:
+            _write(file, before)
+        raise
+    return file
+
+
+def _commented(text: str) -> str:
+    lines = (
+        textwrap.wrap(line, _WIDTH, break_long_words=False, break_on_hyphens=False) or [""]
+        for line in text.splitlines()
+    )
+    return "\n".join(f"# {part}".rstrip() for wrapped in lines for part in wrapped)
+
+
+def _write(file: Path, text: str) -> None:
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise ConfigurationError(
+            f"{file} cannot be written: {error.strerror or error}",
+            do="Choose another place with the environment variable VOICELOG_SETTINGS",
+        ) from error

@@ -1,0 +1,100 @@
+"""What can be said of settings by their JSON Schema and their file: allowed values, and places."""
+
+import os
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+Schema = Mapping[str, Any]
+
+
+def place_of(file: Path, names: Sequence[str]) -> str:
+    """Where a setting stands: "…/settings.toml, line 3", "the environment (…)" or "default".
+
+    `names` lead to it: the setting, and what stands inside it.
+    """
+    variable = f"VOICELOG_{names[0].upper()}" if names else ""
+    if variable in os.environ:
+        return f"the environment ({variable})"
+    line = _line_of(file, names)
+    return f"{file}, line {line}" if line else "default"
+
+
+def allowed(schema: Schema, names: Sequence[str]) -> str:
+    """What may stand there, in words, such as "a whole number from 80 to 450"."""
+    here: Schema = schema
+    for name in names:
+        here = _inside(schema, here, name)
+    return _words(schema, _named(schema, here)) or "another value"
+
+
+def _named(schema: Schema, part: Schema) -> Schema:
+    """The part that a "$ref" points to, or the part itself."""
+    name = part.get("$ref", "").removeprefix("#/$defs/")
+    return {**schema["$defs"][name], **part} if name else part
+
+
+def _inside(schema: Schema, here: Schema, name: str) -> Schema:
+    here = _named(schema, here)
+    if name in here.get("properties", {}):
+        found: Schema = here["properties"][name]
+        return found
+    if name in here.get("propertyNames", {}).get("enum", ()):
+        values: Schema = here["additionalProperties"]
+        return values
+    return here
+
+
+def _words(schema: Schema, part: Schema) -> str:
+    if "anyOf" in part:
+        options = [_words(schema, _named(schema, o)) for o in part["anyOf"]]
+        return " or ".join(option for option in options if option)
+    if "enum" in part:
+        return f"one of {', '.join(map(str, part['enum']))}"
+    kind = part.get("type")
+    if kind == "array":
+        return f"a list, each {_words(schema, part['items'])}"
+    if kind == "object":
+        return f"a table of {', '.join(_members(part))}"
+    words = {"boolean": "true or false", "integer": "a whole number", "number": "a number"}
+    return " ".join(filter(None, (words.get(str(kind), _string(part)), *_limits(part))))
+
+
+def _members(part: Schema) -> Iterator[str]:
+    yield from part.get("properties", part.get("propertyNames", {}).get("enum", ()))
+
+
+def _string(part: Schema) -> str:
+    if part.get("type") != "string":
+        return ""
+    if "path" in part.get("format", ""):
+        return "a folder"
+    least, most = part.get("minLength", 0), part.get("maxLength")
+    if most is None:
+        return "text"
+    return f"text of {least} to {most} signs" if least else f"text of up to {most} signs"
+
+
+def _limits(part: Schema) -> Iterator[str]:
+    if "exclusiveMinimum" in part:
+        yield f"above {part['exclusiveMinimum']:g}, up to {part['maximum']:g}"
+    elif "minimum" in part:
+        yield f"from {part['minimum']:g} to {part['maximum']:g}"
+
+
+def _line_of(file: Path, names: Sequence[str]) -> int | None:
+    """The line of the last name, each looked for from the line of the one before it."""
+    try:
+        lines = file.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return None
+    start, found = 0, None
+    for name in names:
+        key = rf'"?{re.escape(name)}"?'
+        pattern = re.compile(rf"^\s*{key}\s*[.=]|^\s*\[(.*\.)?\s*{key}\s*[.\]]|[{{.,]\s*{key}\s*=")
+        for number in range(start, len(lines)):
+            if pattern.search(lines[number].split("#")[0]):
+                start, found = number, number + 1
+                break
+    return found
