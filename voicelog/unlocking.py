@@ -9,9 +9,10 @@ from typing import Protocol
 import platformdirs
 
 from voicelog.errors import StoreError
+from voicelog.store import drivers
 from voicelog.store.drivers import FileKey
 from voicelog.store.key_places import KeyFile, Keyring, Place
-from voicelog.store.keys import Keys, keys_path, read_keys, write_first_keys
+from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_first_keys
 from voicelog.store.wrapping import (
     SECRET_BYTES,
     Cost,
@@ -81,12 +82,17 @@ class Lock:
 
         A store that is there stays what it is. Raises StoreError when no way in is open.
         """
-        keys = read_keys(keys_path(self.store_file))
+        keys = read_keys(keys_path(self.store_file)) or self._finished_keys()
         if keys is not None:
             return self.opened(keys)
-        if not encrypted or _has_content(self.store_file):
-            return None
-        return self._first_key()
+        if not _has_content(self.store_file):
+            return self._first_key() if encrypted else None
+        if encrypted:
+            self.person.tell(
+                f"The records in {self.store_file} are not encrypted. To encrypt them:"
+                " voicelog safe lock"
+            )
+        return None
 
     def opened(self, keys: Keys) -> FileKey:
         """The key, from the environment, this machine, or the person. Raises StoreError."""
@@ -163,6 +169,13 @@ class Lock:
             return self.opened(first)
         self.person.tell(f"The records will be encrypted; they open by {self.describe(keys)}.")
         return key
+
+    def _finished_keys(self) -> Keys | None:
+        """The keys of a store whose encryption broke off just before they took their place."""
+        waiting = waiting_keys(self.store_file)
+        if waiting.exists() and not drivers.is_plain(self.store_file):
+            waiting.replace(keys_path(self.store_file))
+        return read_keys(keys_path(self.store_file))
 
     def _kept_in(self, place: Place, key: FileKey) -> KeptWay | None:
         name, secret = secrets.token_hex(8), secrets.token_bytes(SECRET_BYTES)

@@ -1,9 +1,10 @@
 """Builds things, and alone does so: the rest of the shell is handed what it works with."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import platformdirs
 
@@ -34,16 +35,25 @@ from voicelog.screening import on_file, screen_now
 from voicelog.settings import Settings
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
+from voicelog.store.drivers import FileKey
 from voicelog.tailoring import listened_for, ordered, own_tables
+from voicelog.unlocking import Lock, Nobody, Person, places
+
+if TYPE_CHECKING:
+    from voicelog.store.sqlite import SqliteStore
 
 ENGINES = ("pocketsphinx", "vosk")
 
 
 @dataclass(frozen=True)
 class House:
-    """Everything that is built from the settings, each when first asked for."""
+    """Everything that is built from the settings, each when first asked for.
+
+    `person` is whoever sits at the terminal and can be asked for a passphrase.
+    """
 
     settings: Settings
+    person: Person = field(default_factory=Nobody)
 
     @cached_property
     def language_folder(self) -> Path:
@@ -161,11 +171,25 @@ class House:
         """The same, from the movement that carries over."""
         return Prior(carried, self.plausible)
 
-    def store(self) -> Store:
+    def store(self) -> "SqliteStore":
         """The store of the practice. Raises StoreError."""
         from voicelog.store.sqlite import SqliteStore
 
-        return SqliteStore(self.settings.store_file)
+        return SqliteStore(self.settings.store_file, key=self.file_key)
+
+    @cached_property
+    def lock(self) -> Lock:
+        """What the records are locked with."""
+        file = self.settings.store_file
+        return Lock(file, self.person, places(file))
+
+    @cached_property
+    def file_key(self) -> FileKey | None:
+        """The key of the records, asked for once; None when they are not encrypted.
+
+        Raises StoreError.
+        """
+        return self.lock.key(encrypted=self.settings.encrypted)
 
     def microphone(self, device: int | str | None = None) -> Source:
         """The microphone; it is opened when listening starts."""

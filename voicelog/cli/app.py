@@ -12,6 +12,7 @@ from rich.console import Console
 
 from voicelog.cli import (
     archive,
+    backup,
     caseload,
     check,
     compare,
@@ -19,13 +20,17 @@ from voicelog.cli import (
     desk,
     devices,
     export,
+    find,
     listen,
     model,
     phrases,
     progress,
+    removal,
     review,
+    safe,
     scales,
     screen_client,
+    trail,
     settings,
     transcribe,
     visits,
@@ -57,10 +62,17 @@ app.command("export")(export.export)
 app.command("schema")(export.schema)
 app.command("archive")(archive.archive)
 app.command("import")(archive.import_file)
+app.command("find")(find.find)
+app.command("backup")(backup.backup)
+app.command("restore")(backup.restore)
+app.command("forget")(removal.forget)
+app.command("tidy")(removal.tidy)
+app.command("trail")(trail.trail)
 app.command("settings")(settings.settings)
 app.command("check")(check.check)
 app.command("devices")(devices.devices)
 app.add_typer(model.app, name="model")
+app.add_typer(safe.app, name="safe")
 
 
 def main() -> None:

@@ -42,7 +42,7 @@ def demo(
     Example: voicelog demo
     """
     folder = folder or Path(tempfile.mkdtemp(prefix="voicelog-demo-"))
-    built = house(folder)
+    built = house(folder, encrypted=False)
     recording = package_path(RECORDING)
     began = datetime.now(UTC).replace(microsecond=0)
     way = Way(lambda s: began + timedelta(seconds=s), None, anew=True, engine=engine)
@@ -68,7 +68,7 @@ def demo(
     console.print("\n[bold]The files[/]")
     for name, file in (
         ("sound", recording),
-        ("records", built.settings.store_file),
+        ("records", f"{built.settings.store_file} (not encrypted, as all of it is made up)"),
         ("note", path),
     ):
         console.print(f"  {name:<8} {file}", soft_wrap=True)

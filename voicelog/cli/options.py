@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from voicelog.cli.terminal import Terminal
 from voicelog.settings import load_settings
 from voicelog.wiring import ENGINES, House
 
@@ -26,12 +27,13 @@ ClientArgument = Annotated[
 ]
 
 
-def house(data: Path | None = None) -> House:
-    """The house built from the settings, with the data folder replaced when one is given."""
+def house(data: Path | None = None, **changes: object) -> House:
+    """The house built from the settings, with the data folder replaced when one is given, and
+    with any other setting that is changed."""
     settings = load_settings()
     if data is not None:
-        settings = settings.model_copy(update={"data_folder": data})
-    return House(settings)
+        changes["data_folder"] = data
+    return House(settings.model_copy(update=changes), Terminal())
 
 
 def one_of(value: str, allowed: tuple[str, ...], option: str) -> str:

@@ -65,6 +65,11 @@ def keys_path(store_file: Path) -> Path:
     return store_file.with_name(f"{store_file.name}.keys")
 
 
+def waiting_keys(store_file: Path) -> Path:
+    """Where they lie while the store is being encrypted, until the encrypted file is in place."""
+    return store_file.with_name(f"{store_file.name}.keys.new")
+
+
 def read_keys(path: Path) -> Keys | None:
     """The keys file, or None when there is none. Raises StoreError when it cannot be read."""
     try:

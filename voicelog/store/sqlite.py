@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from voicelog.records.entry import Entry, standing, waiting
 from voicelog.records.facts import KINDS, ClientFact, Fact
 from voicelog.records.visit import Visit
-from voicelog.store import drivers, removal, rules, search, trail
+from voicelog.store import copies, drivers, removal, rules, search, trail
 from voicelog.store.base import Clip, Parcel, Taken
 from voicelog.store.drivers import FileKey
 from voicelog.store.examine import Examined, examine
@@ -199,6 +199,10 @@ class SqliteStore:
     def check(self) -> Examined:
         """Go through the whole file; StoreError at the first sign of damage or tampering."""
         return examine(self._connection, self.path, encrypted=self.key is not None)
+
+    def copy_to(self, target: Path) -> Examined:
+        """Copy the whole store to a new file under the same key, and look through the copy."""
+        return copies.copy(self._connection, target, self.key)
 
     def has_link(self, link: str) -> bool:
         """Whether a link of the audit trail that was noted earlier still stands."""

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from voicelog.errors import StoreError
 from voicelog.store import drivers
+from voicelog.store.copies import keep_before_migrating
 from voicelog.store.drivers import FileKey
 from voicelog.store.failures import explained, read_only
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
@@ -60,6 +61,7 @@ def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.
             _keep_a_log(connection, wait_s)
             for setting in _SETTINGS:
                 connection.execute(setting)
+            keep_before_migrating(connection, path, key)
             migrate(connection)
             _try_to_write(connection)
         except BaseException:

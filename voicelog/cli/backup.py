@@ -1,0 +1,67 @@
+"""`voicelog backup` and `voicelog restore`."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from voicelog.cli.options import DataFolder, house
+from voicelog.safekeeping import back_up
+from voicelog.safekeeping import restore as put_back
+from voicelog.store.examine import Examined
+
+
+def backup(
+    target: Annotated[
+        Path, typer.Argument(help="Folder, or a new file ending in .sqlite.", metavar="DEST")
+    ],
+    data: DataFolder = None,
+) -> None:
+    """Copy all records and their keys, then open the copy and look through all of it.
+
+    It is encrypted as the records are, and may be written while others dictate.
+
+    Example: voicelog backup /media/stick
+    """
+    done = back_up(house(data), target, datetime.now())
+    typer.echo(f"Written to {done.file} and looked through: {_counted(done.found)}", err=True)
+    if not done.portable:
+        typer.echo(
+            "Only this machine can open it: its key lies here. For one that another machine can"
+            " open, run `voicelog safe recovery-key` or `voicelog safe passphrase` and back up"
+            " again.",
+            err=True,
+        )
+
+
+def restore(
+    source: Annotated[
+        Path, typer.Argument(help="A file that `voicelog backup` wrote.", metavar="FILE")
+    ],
+    anyway: Annotated[
+        bool,
+        typer.Option("--anyway", help="Also where the records there cannot be opened any more."),
+    ] = False,
+    data: DataFolder = None,
+) -> None:
+    """Put a backup in the place of the records, also one of an earlier version.
+
+    It is looked through first. The records that were there are kept beside it, and so is their
+    lock; with --anyway the lock of the backup holds instead.
+
+    Example: voicelog restore /media/stick/records-20260302-180000.sqlite
+    """
+    built = house(data)
+    found, kept = put_back(built, source, datetime.now(), anyway=anyway)
+    typer.echo(f"Restored to {built.settings.store_file}: {_counted(found)}", err=True)
+    if kept is not None:
+        typer.echo(f"What was there before is kept in {kept}", err=True)
+
+
+def _counted(found: Examined) -> str:
+    rows = found.rows
+    return (
+        f"{rows['visit']} visits, {rows['entry_version']} versions of entries, {rows['clip']} clips"
+        f"; the audit trail ends with link {found.trail.links}, {found.trail.last[:16]}"
+    )

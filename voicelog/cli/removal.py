@@ -1,0 +1,100 @@
+"""`voicelog forget`: a client as if never there. `voicelog tidy`: sound older than wanted."""
+
+import re
+from datetime import UTC, datetime, timedelta
+from typing import Annotated
+
+import typer
+
+from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
+from voicelog.errors import ConfigurationError
+from voicelog.store.copies import kept_steps
+from voicelog.store.own_files import erase
+from voicelog.store.removal import Hand
+from voicelog.wiring import House
+
+
+def forget(
+    client: ClientArgument,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask back.")] = False,
+    data: DataFolder = None,
+) -> None:
+    """Remove all that is kept of a client, for good: records, sound, screen, scales.
+
+    No trace stays in the file; the audit trail notes only that something was removed. Backups,
+    exports, and what notes of other clients say are yours to look after, and so are the years
+    for which the law wants records kept.
+
+    Example: voicelog forget C-014
+    """
+    code = client_code(client, "CLIENT")
+    built = house(data)
+    if not yes:
+        typer.confirm(f"Remove all that is kept of {code}, for good?", abort=True, err=True)
+    store = built.store()
+    try:
+        hand = Hand(built.settings.practitioner, datetime.now(UTC))
+        removed = store.remove_client(code, hand)
+    finally:
+        store.close()
+    file = built.settings.store_file
+    for old in kept_steps(file):
+        erase(old)
+    typer.echo(
+        f"Removed: {removed.visits} visits, {removed.versions} versions of entries,"
+        f" {removed.clips} clips, {removed.facts} facts on file.",
+        err=True,
+    )
+    for copy in sorted(file.parent.glob(f"{file.name}.before-restore-*")):
+        typer.echo(f"This older copy still holds the client: {copy}", err=True)
+
+
+def tidy(
+    keep_audio: Annotated[
+        str | None,
+        typer.Option(
+            "--keep-audio",
+            help="How long sound is kept: 30d, 12w. Default: as in settings.",
+            metavar="TIME",
+        ),
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Remove sound that is older than wanted. The records themselves stay.
+
+    With keep_audio in the settings, `voicelog listen` does the same before each visit.
+
+    Example: voicelog tidy --keep-audio 30d
+    """
+    built = house(data)
+    wanted = keep_audio or built.settings.keep_audio
+    if not wanted:
+        raise typer.BadParameter("say how long, such as 30d", param_hint="--keep-audio")
+    clips = remove_old_sound(built, wanted)
+    typer.echo(f"Removed: {clips} clips older than {wanted}.", err=True)
+
+
+def remove_old_sound(built: House, wanted: str) -> int:
+    """Remove the sound of all that was said longer ago; how many clips that were.
+
+    Raises ConfigurationError when `wanted` is no time, and StoreError.
+    """
+    store = built.store()
+    try:
+        now = datetime.now(UTC)
+        hand = Hand(built.settings.practitioner, now)
+        return store.remove_sound(now - _length(wanted), hand).clips
+    finally:
+        store.close()
+
+
+def _length(wanted: str) -> timedelta:
+    found = re.fullmatch(r"\s*(\d{1,5})\s*([dw])\s*", wanted.lower())
+    if found is None:
+        raise ConfigurationError(
+            f'"{wanted}" is no length of time',
+            kept="Nothing was removed",
+            do="Write days as 30d or weeks as 12w",
+        )
+    number, unit = int(found[1]), found[2]
+    return timedelta(days=number) if unit == "d" else timedelta(weeks=number)

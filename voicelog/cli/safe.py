@@ -1,0 +1,70 @@
+"""`voicelog safe`: how the records are locked, and the ways into them."""
+
+import typer
+
+from voicelog.cli.options import DataFolder, house
+from voicelog.safekeeping import lock_up, new_recovery_key, set_passphrase
+from voicelog.store.keys import keys_path, read_keys
+from voicelog.unlocking import LOST_IS_LOST
+from voicelog.wiring import House
+
+app = typer.Typer(help="Lock the records up, and look after the ways into them.")
+
+
+@app.command("show")
+def show(data: DataFolder = None) -> None:
+    """Say whether the records are encrypted, and what opens them.
+
+    Example: voicelog safe show
+    """
+    typer.echo(described(house(data)))
+
+
+@app.command("lock")
+def lock(data: DataFolder = None) -> None:
+    """Encrypt records that are not encrypted yet, such as those of an earlier version.
+
+    The old file stays until the new one has been looked through; then it is overwritten and
+    removed. Close every other voicelog first.
+
+    Example: voicelog safe lock
+    """
+    found = lock_up(house(data))
+    typer.echo(
+        f"Encrypted and looked through: {found.rows['visit']} visits,"
+        f" {found.rows['entry_version']} versions of entries, {found.rows['clip']} clips.",
+        err=True,
+    )
+
+
+@app.command("passphrase")
+def passphrase(data: DataFolder = None) -> None:
+    """Set a passphrase, or change it. A key on this machine opens nothing from then on.
+
+    A lost passphrase is lost: only the recovery key on paper opens the records without it.
+    Backups open with the passphrase they were written under.
+
+    Example: voicelog safe passphrase
+    """
+    typer.echo(LOST_IS_LOST, err=True)
+    set_passphrase(house(data))
+    typer.echo("The new passphrase holds from now on.", err=True)
+
+
+@app.command("recovery-key")
+def recovery_key(data: DataFolder = None) -> None:
+    """Show a new recovery key to print; the one before it opens nothing any more.
+
+    Example: voicelog safe recovery-key
+    """
+    new_recovery_key(house(data))
+
+
+def described(built: House) -> str:
+    """How the records are locked, in one sentence."""
+    keys = read_keys(keys_path(built.settings.store_file))
+    if keys is not None:
+        return f"encrypted, opened by {built.lock.describe(keys)}"
+    if built.settings.store_file.exists():
+        return "not encrypted: whoever can read the file can read the records"
+    return "no records yet"

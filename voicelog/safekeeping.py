@@ -1,0 +1,149 @@
+"""Locking the records up, the ways into them, backups, and putting a backup back."""
+
+import os
+from contextlib import ExitStack
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from voicelog.errors import StoreError
+from voicelog.store.copies import alone, copy_under, kept_steps, opened
+from voicelog.store.drivers import FileKey
+from voicelog.store.examine import Examined
+from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_keys
+from voicelog.store.own_files import beside, erase, link_new, sync_folder
+from voicelog.store.wrapping import new_file_key
+from voicelog.unlocking import Lock, chosen_passphrase
+from voicelog.wiring import House
+
+NEW_PASSPHRASE = "VOICELOG_NEW_PASSPHRASE"
+_UNCHANGED = "Nothing was changed, and all records are in the file as they were"
+
+
+@dataclass(frozen=True, slots=True)
+class Backup:
+    """A backup that was looked through; `portable` when another machine can open it too."""
+
+    file: Path
+    found: Examined
+    portable: bool
+
+
+def lock_up(house: House) -> Examined:
+    """Encrypt a store that is plain. The plain file stays until the new one was looked through.
+
+    Raises StoreError when it is encrypted already, there is none, or another program has it open.
+    """
+    file = house.settings.store_file
+    if read_keys(keys_path(file)) is not None:
+        raise StoreError("The records are encrypted already", kept=_UNCHANGED)
+    key, made, plain = new_file_key(), beside(file, "encrypted"), beside(file, "plain")
+    with alone(file, None) as db:
+        found = copy_under(db, made, key)
+        keys = house.lock.new_keys(key)
+        write_keys(waiting_keys(file), keys)
+        link_new(file, plain)
+        made.replace(file)
+        waiting_keys(file).replace(keys_path(file))
+        sync_folder(file.parent)
+    for old in (plain, *kept_steps(file)):
+        erase(old)
+    house.person.tell(f"The records are encrypted; they open by {house.lock.describe(keys)}.")
+    return found
+
+
+def set_passphrase(house: House) -> None:
+    """A new passphrase in place of the old one, or of a key kept on this machine.
+
+    It comes from VOICELOG_NEW_PASSPHRASE or the terminal. Raises StoreError when neither gives one.
+    """
+    lock, keys, key = _unlocked(house)
+    passphrase = os.environ.get(NEW_PASSPHRASE) or chosen_passphrase(house.person)
+    if not passphrase:
+        raise StoreError(
+            "No passphrase was chosen",
+            kept=_UNCHANGED,
+            do=f"Run it at a terminal, or set {NEW_PASSPHRASE}",
+        )
+    changed = keys.without_kept().with_typed("passphrase", passphrase, key, lock.cost)
+    if all(way.by != "recovery key" for way in changed.typed):
+        changed = lock.with_recovery(changed, key)
+    write_keys(keys_path(lock.store_file), changed)
+    lock.forget_kept(keys)
+
+
+def new_recovery_key(house: House) -> None:
+    """A new recovery key, told once; the one before it opens nothing any more."""
+    lock, keys, key = _unlocked(house)
+    write_keys(keys_path(lock.store_file), lock.with_recovery(keys, key))
+
+
+def back_up(house: House, target: Path, now: datetime) -> Backup:
+    """Write a copy of the store, with its keys beside it, and look through it.
+
+    `target` is a new file, or a folder to write one with the time in its name into. Raises
+    StoreError.
+    """
+    if target.is_dir() or not target.suffix:
+        target = target / f"records-{now:%Y%m%d-%H%M%S}.sqlite"
+    store = house.store()
+    try:
+        found = store.copy_to(target)
+    finally:
+        store.close()
+    keys = read_keys(keys_path(house.settings.store_file))
+    if keys is not None:
+        write_keys(keys_path(target), keys)
+    return Backup(target, found, portable=keys is None or bool(keys.typed))
+
+
+def restore(
+    house: House, source: Path, now: datetime, *, anyway: bool = False
+) -> tuple[Examined, Path | None]:
+    """Put a backup, also one of an older version, in the place of the records.
+
+    It is copied, looked through, and only then takes their place; they are kept under the name
+    that is returned. Records that are there keep their lock. `anyway` takes the lock of the
+    backup instead, also where the records cannot be opened. Raises StoreError; then nothing has
+    changed.
+    """
+    file = house.settings.store_file
+    kept = file.with_name(f"{file.name}.before-restore-{now:%Y%m%d-%H%M%S}")
+    made = beside(file, "restored")
+    key = Lock(source, house.person, house.lock.places, house.lock.cost).key(encrypted=False)
+    takes_over = anyway or not file.exists()
+    with ExitStack() as open_files:
+        if not takes_over:
+            open_files.enter_context(alone(file, house.file_key))
+        db = open_files.enter_context(opened(source, key))
+        found = copy_under(db, made, key if takes_over else house.file_key)
+        was_there = file.exists()
+        if takes_over:
+            _move_aside(file, kept)
+            keys = read_keys(keys_path(source))
+            if keys is not None:
+                write_keys(keys_path(file), keys)
+        else:
+            link_new(file, kept)
+        made.replace(file)
+        sync_folder(file.parent)
+    return found, kept if was_there else None
+
+
+def _move_aside(file: Path, kept: Path) -> None:
+    """Its log and its keys go with it, or they would be taken for those of the new file."""
+    for ending in ("", "-wal", "-shm", ".keys"):
+        part = file.with_name(f"{file.name}{ending}")
+        if part.exists():
+            part.rename(kept.with_name(f"{kept.name}{ending}"))
+
+
+def _unlocked(house: House) -> tuple[Lock, Keys, FileKey]:
+    keys, key = read_keys(keys_path(house.settings.store_file)), house.file_key
+    if keys is None or key is None:
+        raise StoreError(
+            "The records are not encrypted",
+            kept=_UNCHANGED,
+            do="Encrypt them first with: voicelog safe lock",
+        )
+    return house.lock, keys, key
