@@ -14,10 +14,12 @@ from voicelog.grammar.template import (
 )
 
 FREE_RULE = "free"
+PUBLIC_RULE = "said"
+"""A name that no rule of the tree has: two rules of one name would be one for the reader."""
 
 
 def to_jsgf(name: str, tree: Node, free: tuple[str, ...] = ()) -> str:
-    """The grammar `name` with one public rule of the same name.
+    """The grammar `name` with one public rule, `PUBLIC_RULE`.
 
     `free` are the dictionary words that stand for any sound at all where the tree has `Free`
     (for instance one word for each phone); without them such branches are left out.
@@ -25,7 +27,7 @@ def to_jsgf(name: str, tree: Node, free: tuple[str, ...] = ()) -> str:
     """
     rules: dict[str, str] = {}
     body = _write(tree, rules, bool(free))
-    lines = ["#JSGF V1.0 UTF-8;", f"grammar {name};", f"public <{name}> = {body};"]
+    lines = ["#JSGF V1.0 UTF-8;", f"grammar {name};", f"public <{PUBLIC_RULE}> = {body};"]
     lines += [f"<{rule}> = {text};" for rule, text in rules.items()]
     if free:
         lines.append(f"<{FREE_RULE}> = ( {' | '.join(free)} )+;")
