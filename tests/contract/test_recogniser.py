@@ -6,18 +6,23 @@ To add an engine: write a fixture NAME_subject that gives a Subject, and put NAM
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 import pytest
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.sound_file import SoundFile
 from voicelog.errors import RecogniserError
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
+from voicelog.grammar.template import vocabulary
 from voicelog.recognisers.base import Recogniser
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.recognisers.vosk import VoskRecogniser
+from voicelog.settings import Settings
+from voicelog.wiring import House
 
-ENGINES = ("scripted", "vosk")
+ENGINES = ("scripted", "vosk", "pocketsphinx")
 SILENCE: Samples = np.zeros(RATE_HZ, np.int16)
 BLOCK = 480
 
@@ -71,6 +76,25 @@ def vosk_subject(korean_model: Path, korean: Callable[..., Samples]) -> Subject:
             word for listed in phrases.values() for phrase in listed for word in phrase.split()
         ),
     )
+
+
+@pytest.fixture(scope="session")
+def pocketsphinx_subject(recordings: ModuleType) -> Subject:
+    """The embedded engine with the whole English language and a recorded voice."""
+    house = House(Settings())
+    spoken: dict[Expect, tuple[Samples, str]] = {}
+    for expect, name in (("record", "r02"), ("command", "c01")):
+        sentence = next(s for s in recordings.load_manifest().utterance if s.id == name)
+        (path,) = [
+            recording.path
+            for recording in recordings.load_manifest().recordings()
+            if (recording.voice, recording.id) == ("rms", name)
+        ]
+        with SoundFile(path) as source:
+            samples = np.concatenate([block.samples for block in source])
+        spoken[expect] = (samples, " ".join(recordings.words(sentence.text)))
+    words = frozenset[str]().union(*(vocabulary(tree) for tree in house.phrases.trees.values()))
+    return Subject(house.recogniser("pocketsphinx"), spoken, words)
 
 
 @pytest.fixture(params=ENGINES)

@@ -1,6 +1,5 @@
 """PocketSphinx: the embedded engine. Its wheel carries the English model, so nothing is fetched."""
 
-import math
 import time
 from collections.abc import Mapping
 from importlib.metadata import version
@@ -14,6 +13,7 @@ from voicelog.errors import RecogniserError
 from voicelog.grammar.automaton import Automaton, Weights, automaton
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.template import Choice, Node, Rule, free_branches, vocabulary
+from voicelog.recognisers.decoding import FRAME_MS, Decoding
 from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.verification import (
@@ -38,9 +38,7 @@ SETTINGS: dict[str, object] = {
 }
 USUAL_SCALE = 8.0
 """Power on the weights of the language: the engine's acoustic scores overstate what they know."""
-FRAME_MS = 10
-_NATS = 1024
-"""The engine gives a segment's score as exp(log-likelihood / 1024), so that it fits a number."""
+_IDLE = "idle"
 _PHONES = "phones"
 _NOTE = "note"
 _PHONE = "@"
@@ -48,7 +46,6 @@ _TALK = 0.5
 """Below this it was rather no dictation of words that are known; then it may be a note."""
 FREE_WORDS = "..."
 """Stands in a reading for sound that is any words at all."""
-_LEAST = 1e-300
 
 
 def _branches(tree: Node) -> tuple[Node, ...]:
@@ -62,9 +59,17 @@ def _heard(part: Segment, confidence: float) -> HeardWord:
     return HeardWord(part.name, part.first * FRAME_MS, (part.last + 1) * FRAME_MS, confidence)
 
 
+def _phone_loop() -> Decoder:
+    """A decoder of its own: 5 MB, as the large part of the model is shared."""
+    decoder = Decoder(lm=None, dict=None, **SETTINGS)
+    decoder.add_allphone_file(_PHONES, get_model_path("en-us/en-us-phone.lm.bin"))
+    return decoder
+
+
 class PocketSphinxRecogniser:
     """Hears with a network for each thing the dialogue may wait for, and checks what it heard
-    against a second, free decode of the same sound (a loop of phones)."""
+    against a second, free decode of the same sound (a loop of phones). Both follow the utterance
+    while it is spoken."""
 
     engine = "pocketsphinx"
 
@@ -81,11 +86,13 @@ class PocketSphinxRecogniser:
         self._cache = cache or NetworkCache(None)
         self._compiled: dict[Rule, Automaton] = {}
         self._networks: dict[int, Automaton] = {}
-        self._decoder = self._load(pronunciations)
+        self._words = Decoding(self._load(pronunciations))
+        self._phones = Decoding(_phone_loop())
         self._writer: Decoder | None = None
         self._note_is_loaded = False
-        self._expect: Expect = "any"
         self._heard: list[Samples] = []
+        self._listening = False
+        self._compute_s = 0.0
         for tree in trees.values():
             self._branch_networks(tree)
         self._load_search("any")
@@ -93,32 +100,40 @@ class PocketSphinxRecogniser:
     def begin(self, expect: Expect) -> None:
         """Waits for one utterance."""
         if expect != self._loaded:
-            self._decoder.activate_search(_PHONES)
-            self._decoder.remove_search(self._loaded)
+            self._words.begin(_IDLE)
+            self._words.decoder.remove_search(self._loaded)
             self._load_search(expect)
-        self._expect = expect
+        self._words.begin(expect)
+        self._phones.begin(_PHONES)
         self._heard = []
+        self._listening = True
+        self._compute_s = 0.0
 
     def hear(self, samples: Samples) -> None:
-        """Keeps the sound until the utterance ends: levelling by its whole mean is worth more
-        than an early start."""
+        """Decodes the sound at once, as words and as phones."""
+        self._must_listen()
+        started = time.process_time()
         self._heard.append(samples)
+        self._words.hear(samples)
+        self._phones.hear(samples)
+        self._compute_s += time.process_time() - started
 
     def end(self) -> Hypothesis:
         """What was heard since `begin`."""
+        self._must_listen()
+        self._listening = False
         started = time.process_time()
-        samples = np.concatenate(self._heard) if self._heard else np.zeros(0, dtype=np.int16)
-        self._heard = []
-        heard, sure = self._hear_words(samples)
-        if sure < _TALK and self._notes:
-            note, sure_note = self._hear_note(samples)
+        words, phones = self._words.end(), self._phones.end()
+        heard, sure = self._verified(words, phones)
+        if sure < _TALK and self._notes and phones:
+            note, sure_note = self._hear_note(phones)
             heard, sure = (note, sure_note) if sure_note > sure else (heard, sure)
         return Hypothesis(
             readings=(Reading(heard),) if heard else (),
             in_grammar=sure,
             engine=self.engine,
             model=self.model,
-            compute_s=time.process_time() - started,
+            compute_s=self._compute_s + time.process_time() - started,
         )
 
     def transcribe(self, samples: Samples) -> str:
@@ -132,23 +147,32 @@ class PocketSphinxRecogniser:
         found = self._writer.hyp()
         return "" if found is None else str(found.hypstr)
 
-    def _hear_words(self, samples: Samples) -> tuple[tuple[HeardWord, ...], float]:
-        words = self._path(self._expect, samples)
+    def _must_listen(self) -> None:
+        if not self._listening:
+            raise RecogniserError(
+                "Sound came before an utterance was begun",
+                kept="What was saved before stays",
+                do="Start listening again",
+            )
+
+    @staticmethod
+    def _verified(
+        words: tuple[Segment, ...], phones: tuple[Segment, ...]
+    ) -> tuple[tuple[HeardWord, ...], float]:
         if not words:
             return (), 0.0
-        phones = self._path(_PHONES, samples)
         found = ratios(words, phones)
-        heard = (_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
+        heard = tuple(_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
         inside_talk = left_out(words, phones) > MOST_LEFT_OUT
-        return tuple(heard), 0.0 if inside_talk else in_grammar(found)
+        return heard, 0.0 if inside_talk else in_grammar(found)
 
-    def _hear_note(self, samples: Samples) -> tuple[tuple[HeardWord, ...], float]:
+    def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
-        path = self._path(_NOTE, samples)
+        path = self._words.whole(_NOTE, np.concatenate(self._heard))
         words = [part for part in path if not part.name.startswith(_PHONE)]
         if not words or len(words) == len(path):
             return (), 0.0
-        found = ratios(words, self._path(_PHONES, samples))
+        found = ratios(words, phones)
         rest = Segment(FREE_WORDS, words[-1].last + 1, path[-1].last, 0.0)
         heard = [_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True)]
         return (*heard, _heard(rest, 0.0)), in_grammar(found)
@@ -162,7 +186,7 @@ class PocketSphinxRecogniser:
                 decoder.add_word(word if count == 1 else f"{word}({count})", phones, False)
         for phone in PHONES:
             decoder.add_word(_PHONE + phone, phone, False)
-        decoder.add_allphone_file(_PHONES, get_model_path("en-us/en-us-phone.lm.bin"))
+        decoder.add_fsg(_IDLE, decoder.create_fsg(_IDLE, 0, 1, [(0, 1, 1.0)]))
         return decoder
 
     def _load_search(self, expect: Expect) -> None:
@@ -202,32 +226,5 @@ class PocketSphinxRecogniser:
             ]
             steps += [(first + f, last, u**USUAL_SCALE) for f, u in network.finals.items()]
             first += network.states
-        self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, last, steps))
-
-    def _path(self, search: str, samples: Samples) -> tuple[Segment, ...]:
-        """The best path of a search through the sound, without silences; empty when none fits."""
-        if not len(samples):
-            return ()
-        try:
-            self._decoder.activate_search(search)
-            self._decoder.start_utt()
-            self._decoder.process_raw(samples.tobytes(), full_utt=True)
-            self._decoder.end_utt()
-        except RuntimeError as error:
-            raise RecogniserError(
-                f"The speech engine failed ({error})",
-                kept="What was saved before stays",
-                do="Start listening again; if it fails once more, run `voicelog check`",
-            ) from error
-        if self._decoder.hyp() is None:
-            return ()
-        return tuple(
-            Segment(
-                part.word.partition("(")[0],
-                part.start_frame,
-                part.end_frame,
-                math.log(max(part.ascore, _LEAST)) * _NATS,
-            )
-            for part in self._decoder.seg()
-            if part.word[0] not in "<[(+" and part.word != "SIL"
-        )
+        decoder = self._words.decoder
+        decoder.add_fsg(name, decoder.create_fsg(name, 0, last, steps))
