@@ -58,7 +58,7 @@ class Settings(BaseSettings):
     """Short name kept with every version of a record."""
     encrypted: bool = True
     """Encrypt the records when their file is made; false only for what may be read by anybody."""
-    keep_audio: str = Field(default="", pattern=r"^(\d{1,5}[dw])?$")
+    keep_audio: str = Field(default="", pattern=r"^(\d{1,5}[dw])?$", examples=["30d"])
     """How long sound is kept, such as 30d or 12w; empty keeps it with its record."""
     practice_name: str = Field(default="", max_length=80, examples=["Practice at the Mill"])
     """Stands on the client's home sheet; empty leaves a line to write on."""

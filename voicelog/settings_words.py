@@ -70,6 +70,8 @@ def _string(part: Schema) -> str:
         return ""
     if "path" in part.get("format", ""):
         return "a folder"
+    if "pattern" in part:
+        return " or ".join(f'text such as "{example}"' for example in part["examples"])
     least, most = part.get("minLength", 0), part.get("maxLength")
     if most is None:
         return "text"

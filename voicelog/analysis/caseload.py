@@ -14,6 +14,7 @@ from voicelog.analysis.direction import Eased, directions
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.tables import Figure
 from voicelog.analysis.wilson import Share, share
+from voicelog.records.visit import PRACTICE
 
 ALL_JOINTS = "all joints"
 
@@ -38,10 +39,11 @@ class JointShares:
 def caseload(
     visits: Iterable[VisitComparisons], rules: Mapping[str, Figure]
 ) -> tuple[JointShares, ...]:
-    """The shares for all joints together, then for each joint by name; `visits` in any order."""
+    """The shares for all joints together, then for each joint by name; `visits` in any order.
+    Practice does not count."""
     latest: dict[tuple[str, Movement], tuple[bool, datetime, Eased]] = {}
     for visit in visits:
-        if visit.at is None:
+        if visit.at is None or visit.occasion.client == PRACTICE:
             continue
         for found in directions(visit.comparisons):
             key = (visit.occasion.client, found.movement)

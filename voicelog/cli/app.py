@@ -30,8 +30,9 @@ from voicelog.cli import (
     safe,
     scales,
     screen_client,
-    trail,
     settings,
+    setup,
+    trail,
     transcribe,
     visits,
 )
@@ -47,6 +48,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command("demo")(demo.demo)
+app.command("setup")(setup.setup)
 app.command("screen")(screen_client.screen)
 app.command("listen")(listen.listen)
 app.command("transcribe")(transcribe.transcribe)

@@ -93,7 +93,7 @@ def listen(
     try:
         check_before_trials(built.screen(store, code), code, later=screen_later)
         session = Session(built, store, code, way)
-        _run(session, source, keys_of(built.settings) if audio is None else {})
+        run_session(session, source, keys_of(built.settings) if audio is None else {})
         if not events:
             session.summary()
             typer.echo(
@@ -103,7 +103,7 @@ def listen(
         store.close()
 
 
-def _run(session: Session, source: Source, keys: Mapping[str, Key]) -> None:
+def run_session(session: Session, source: Source, keys: Mapping[str, Key]) -> None:
     """Run the session, with what keys mean; Ctrl-C ends it between two writes, never inside one."""
     live = session.live
 

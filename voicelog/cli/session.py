@@ -2,6 +2,7 @@
 
 import json
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from rich.console import Console
@@ -34,13 +35,15 @@ from voicelog.wiring import House
 @dataclass(frozen=True, slots=True)
 class Way:
     """How a visit is recorded. `voice` is None to show what would be said instead of saying it;
-    `clock` gives the time of a place in the sound, in seconds from its start."""
+    `clock` gives the time of a place in the sound, in seconds from its start; `ends_with` says of
+    what happens whether the visit ends with it."""
 
     clock: Clock
     voice: Voice | None
     events: bool = False
     anew: bool = False
     engine: str | None = None
+    ends_with: Callable[[Happening], bool] = lambda happening: False
 
 
 class Session:
@@ -66,7 +69,7 @@ class Session:
             store=store,
             voice=way.voice or PrintedVoice(lambda text: None),
             clock=not_before(way.clock, newest_moment(self.visit, state)),
-            watch=print_event if self.screen is None else self.screen.watch,
+            watch=self._watch,
             deaf=way.voice is not None,
             prior=house.prior,
             remark=house.remark,
@@ -74,6 +77,11 @@ class Session:
         if self.screen is not None:
             edges.level = self.screen.level
         self.live = Live(state, edges, Endpointer())
+
+    def _watch(self, happening: Happening) -> None:
+        (print_event if self.screen is None else self.screen.watch)(happening)
+        if self._way.ends_with(happening):
+            self.live.keys.put("stop")
 
     def run(self, source: Source) -> State:
         """Listen to the end; see `Live.run`."""

@@ -8,6 +8,8 @@ ClientCode = Annotated[
     str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.-]{0,31}$", strip_whitespace=True)
 ]
 """The practice's own code for a client: letters, digits, dot, dash, underscore. Never a name."""
+PRACTICE = "PRACTICE"
+"""Stands in the place of a client's code where somebody practises: it counts in no caseload."""
 
 
 class Visit(BaseModel):

@@ -1,0 +1,119 @@
+"""`voicelog setup` as a newcomer meets it: a recording for the microphone, answers from a file."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+import soundfile
+from typer.testing import CliRunner, Result
+
+from voicelog.analysis.caseload import caseload
+from voicelog.cli.app import app
+from voicelog.records.content import Trial
+from voicelog.records.visit import PRACTICE
+from voicelog.settings import Settings
+from voicelog.wiring import House
+
+Walk = Callable[..., Result]
+
+
+@pytest.fixture(scope="module")
+def dictation(recordings: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A trial and an "affirm", with quiet between them."""
+    said = {r.text: r.path for r in recordings.load_manifest().recordings() if r.voice == "slt"}
+    trial = next(path for text, path in said.items() if text.startswith("left ankle dorsiflexion"))
+    parts = [soundfile.read(path, dtype="int16") for path in (trial, said["affirm"])]
+    rate_hz = parts[0][1]
+    quiet = np.random.default_rng(1).normal(0, 8, 2 * rate_hz).astype(np.int16)
+    path = tmp_path_factory.mktemp("sound") / "dictation.wav"
+    whole = [quiet, parts[0][0], quiet, parts[1][0], quiet]
+    soundfile.write(path, np.concatenate(whole), rate_hz)
+    return path
+
+
+@pytest.fixture
+def walk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Walk:
+    """Runs the command with lines that are typed."""
+    monkeypatch.setenv("VOICELOG_SETTINGS", str(tmp_path / "settings.toml"))
+    monkeypatch.setenv("VOICELOG_DATA_FOLDER", str(tmp_path / "data"))
+
+    def run(*arguments: str, typed: str = "") -> Result:
+        return CliRunner().invoke(app, ["setup", *arguments], input=typed, catch_exceptions=False)
+
+    return run
+
+
+def test_the_walk_ends_with_one_practice_record_that_counts_in_no_caseload(
+    walk: Walk, dictation: Path, tmp_path: Path
+) -> None:
+    done = walk("--audio", str(dictation))
+    assert done.exit_code == 0
+    assert "Heard: left ankle" in done.output
+    assert "One record is saved" in done.output
+    house = House(Settings())
+    store = house.store()
+    (visit,) = store.visits()
+    assert visit.client == PRACTICE
+    (record,) = records = store.records(visit.visit_id)
+    assert isinstance(record.content, Trial)
+    assert record.affirmed is not None
+    assert caseload(house.comparer.every_visit(records), house.tables.rules) == ()
+    store.close()
+
+
+def test_each_step_can_be_left_out_and_the_walk_stopped(walk: Walk, tmp_path: Path) -> None:
+    done = walk(typed="s\ns\nq\n")
+    assert done.exit_code == 0
+    assert "3 of 6" in done.output
+    assert "4 of 6" not in done.output
+    assert not (tmp_path / "data").exists()
+
+
+def test_a_step_can_be_repeated_and_what_is_typed_is_kept(walk: Walk, tmp_path: Path) -> None:
+    done = walk("--only", "records", typed="\n\nr\nkim\n\n")
+    assert done.output.count("records.sqlite") >= 2
+    assert 'practitioner = "kim"' in (tmp_path / "settings.toml").read_text(encoding="utf-8")
+
+
+def test_the_first_client_is_screened_by_the_very_questions(walk: Walk, tmp_path: Path) -> None:
+    count = len(House(Settings()).tables.screen)
+    done = walk("--only", "client", typed="\nC-014\ny\n" + "n\n" * count + "y\n\n")
+    assert "No flag recorded" in done.output
+    store = House(Settings()).store()
+    assert House(Settings()).screen(store, "C-014").asked_by
+    store.close()
+
+
+@pytest.mark.parametrize(("code", "said"), [("Anna Smith", "never a name"), ("practice", "code")])
+def test_a_code_that_cannot_be_a_client_is_refused_kindly(walk: Walk, code: str, said: str) -> None:
+    done = walk("--only", "client", typed=f"\n{code}\n\n")
+    assert done.exit_code == 0
+    assert said in done.output
+
+
+def test_without_a_microphone_it_says_what_to_do_and_goes_on(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from voicelog.audio import devices
+    from voicelog.errors import AudioError
+
+    def missing() -> None:
+        raise AudioError("PortAudio is missing", do="Install it")
+
+    monkeypatch.setattr(devices, "load_sounddevice", missing)
+    done = walk("--only", "microphone", "--only", "client")
+    assert "PortAudio is missing" in done.output
+    assert "--audio FILE" in done.output
+    assert "2 of 2" in done.output
+
+
+def test_the_practice_visit_is_of_today(walk: Walk, dictation: Path) -> None:
+    walk("--audio", str(dictation), "--only", "practice")
+    store = House(Settings()).store()
+    (visit,) = store.visits(PRACTICE)
+    assert abs((datetime.now(UTC) - visit.started_at).total_seconds()) < 600
+    assert visit.ended_at is not None
+    store.close()

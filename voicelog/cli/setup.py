@@ -1,0 +1,84 @@
+"""`voicelog setup`: the first hour, one step after the other; each can be left out or repeated."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.text import Text
+
+from voicelog.cli.asking import ask
+from voicelog.cli.options import DataFolder, one_of
+from voicelog.cli.setup_practice import practice
+from voicelog.cli.setup_steps import Walk, client, engine, microphone, records, voice
+from voicelog.errors import VoicelogError
+
+STEPS: dict[str, tuple[str, Callable[[Walk], None]]] = {
+    "microphone": ("how loud you are, how loud the room is, and one test phrase", microphone),
+    "voice": ("the voice that reads back", voice),
+    "engine": ("what turns sound into words", engine),
+    "records": ("where the records lie, and how they are locked", records),
+    "client": ("the first client's code, and the safety screen", client),
+    "practice": ("dictate one record, hear it read back, affirm it", practice),
+}
+
+
+def setup(
+    audio: Annotated[
+        Path | None,
+        typer.Option(
+            "--audio", help="A WAV or FLAC file in place of the microphone.", metavar="FILE"
+        ),
+    ] = None,
+    only: Annotated[
+        list[str] | None, typer.Option("--only", help=f"Only this step: {', '.join(STEPS)}.")
+    ] = None,
+    data: DataFolder = None,
+) -> None:
+    """Walk through microphone, voice, engine, records, first client and a practice record.
+
+    Every step can be left out, repeated, and done again another day. Enter takes what stands first.
+
+    Example: voicelog setup --audio audio_fixtures/visit.flac
+    """
+    wanted = [one_of(name, tuple(STEPS), "--only") for name in only or STEPS]
+    walk = Walk(Console(highlight=False), audio, data)
+    walk.console.print(
+        "Six steps to the first record. What you choose is kept in your settings file.\n"
+        "It describes what you say; it never diagnoses and never clears anyone."
+    )
+    for number, name in enumerate(wanted, start=1):
+        if not _step(walk, name, f"{number} of {len(wanted)}"):
+            walk.console.print("\nStopped here. Go on another time with: voicelog setup")
+            return
+    _what_next(walk)
+
+
+def _step(walk: Walk, name: str, place: str) -> bool:
+    """Do one step as often as is wanted; false to stop the walk."""
+    what, do = STEPS[name]
+    walk.console.print(Text(f"\n{place}  {name.capitalize()}: {what}", "bold"))
+    answer = ask(walk.console, "Enter: do it · s: leave it out · q: stop here >")
+    while answer.lower() not in ("s", "q"):
+        try:
+            do(walk)
+        except VoicelogError as error:
+            walk.console.print(Text(f"{error}", "yellow"))
+            walk.console.print("You can go on without it, and do this step again later.")
+        answer = ask(walk.console, "Enter: go on · r: once more · q: stop here >", "s")
+        if answer.lower() not in ("r", "q"):
+            answer = "s"
+    return answer.lower() != "q"
+
+
+def _what_next(walk: Walk) -> None:
+    code = walk.client or "C-014"
+    walk.console.print(Text("\nThat is all. In the room:", "bold"))
+    for command, what in (
+        (f"voicelog screen {code}", "the safety screen, before the first trial"),
+        (f"voicelog listen --client {code}", "dictate, hear it read back, affirm"),
+        ("voicelog phrases --form pdf -o sheet.pdf", "the cheat sheet to print"),
+        ("voicelog settings", "what is set, and what else can be"),
+    ):
+        walk.console.print(f"  {command:<42} {what}")

@@ -1,0 +1,62 @@
+"""The last step of `voicelog setup`: one record from dictation to the store, marked as practice."""
+
+from datetime import UTC, datetime, timedelta
+from functools import partial
+
+from rich.console import Console
+from rich.text import Text
+
+from voicelog.audio.base import Source
+from voicelog.audio.sound_file import SoundFile
+from voicelog.cli.listen import keys_of, run_session
+from voicelog.cli.session import Session, Way
+from voicelog.cli.setup_steps import TEST_PHRASE, Walk
+from voicelog.happenings import Happening
+from voicelog.package_files import package_path
+from voicelog.records.visit import PRACTICE
+
+RECORDING = "audio_fixtures/visit.flac"
+
+
+def practice(walk: Walk) -> None:
+    """Dictate, hear it read back, affirm: the first record, which counts in no caseload."""
+    built, began = walk.house, datetime.now(UTC)
+    live = walk.audio is None and walk.has_microphone
+    source: Source = walk.source() if live or walk.audio else SoundFile(package_path(RECORDING))
+    _explain(walk.console, live=live, own=walk.audio is not None)
+    if live:
+        spoken = built.voice() if built.settings.spoken else None
+        way = Way(lambda s: datetime.now(UTC), spoken, anew=True, ends_with=_first_record)
+    else:
+        clock = partial(_moment, began)
+        way = Way(clock, None, anew=True, ends_with=_first_record)
+    store = built.store()
+    try:
+        session = Session(built, store, PRACTICE, way)
+        run_session(session, source, keys_of(built.settings) if live else {})
+        session.summary()
+    finally:
+        store.close()
+    if session.live.state.records:
+        text = f"One record is saved, under {PRACTICE} in the place of a client's code."
+        walk.console.print(Text(text, "bold green"))
+        walk.console.print("It counts in no caseload. Put it right: voicelog review last")
+    else:
+        walk.console.print(Text("Nothing was affirmed, so there is no record.", "yellow"))
+
+
+def _moment(began: datetime, at_s: float) -> datetime:
+    return began + timedelta(seconds=at_s)
+
+
+def _first_record(happening: Happening) -> bool:
+    return happening.kind == "saved"
+
+
+def _explain(console: Console, *, live: bool, own: bool) -> None:
+    if live:
+        console.print("Say this in one breath, wait until it is read back, then say: affirm")
+        console.print(Text(f"    {TEST_PHRASE}", "bold cyan"))
+        console.print("If it heard wrongly, say: correction, and the right part. Ctrl-C stops.")
+    elif not own:
+        console.print("There is no microphone, so a recorded visit is listened to in its place.")
