@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -74,9 +74,17 @@ class House:
         """An engine with the language loaded. Raises GrammarError or RecogniserError."""
         return Hearing(self.recogniser(engine), self.phrases, Bars())
 
+    def guarded_hearing(self, engine: str | None = None) -> Hearing:
+        """The same with the engine in a watched process of its own, for hours of listening."""
+        from voicelog.recognisers.guarded import GuardedRecogniser
+
+        recogniser = GuardedRecogniser()  # starts up while the language is loaded here
+        recogniser.load(_BUILDERS[self.engine_name(engine)](self))
+        return Hearing(recogniser, self.phrases, Bars())
+
     def recogniser(self, engine: str | None = None) -> Recogniser:
         """The engine of that name, or the one the settings lead to."""
-        return _BUILDERS[self.engine_name(engine)](self)
+        return _BUILDERS[self.engine_name(engine)](self)()
 
     def engine_name(self, wanted: str | None = None) -> str:
         """Vosk where a model is installed or named, else PocketSphinx; or the one wanted."""
@@ -192,10 +200,18 @@ class House:
         return self.lock.key(encrypted=self.settings.encrypted)
 
     def microphone(self, device: int | str | None = None) -> Source:
-        """The microphone; it is opened when listening starts."""
+        """The microphone, opened when listening starts, and again whenever it was gone."""
+        from voicelog.audio.devices import look_again
         from voicelog.audio.microphone import Microphone
+        from voicelog.audio.returning import Returning
 
-        return Microphone(device if device is not None else self.settings.microphone)
+        wanted = device if device is not None else self.settings.microphone
+
+        def newly_found() -> Source:
+            look_again()
+            return Microphone(wanted)
+
+        return Returning(newly_found)
 
     def voice(self) -> Voice:
         """The voice in the ear."""
@@ -206,17 +222,18 @@ class House:
         return SpokenVoice(player, rate_wpm=self.settings.speech_rate_wpm)
 
 
-def _pocketsphinx(house: House) -> Recogniser:
+# An engine is made from what is small to send: it may be made in another process.
+def _pocketsphinx(house: House) -> Callable[[], Recogniser]:
     from voicelog.recognisers.network_cache import NetworkCache
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
     pronunciations = load_pronunciations(house.language_folder)
     cache = NetworkCache(platformdirs.user_cache_path("voicelog") / "networks")
     phrases = house.phrases
-    return PocketSphinxRecogniser(phrases.trees, pronunciations, phrases.weights, cache)
+    return partial(PocketSphinxRecogniser, phrases.trees, pronunciations, phrases.weights, cache)
 
 
-def _vosk(house: House) -> Recogniser:
+def _vosk(house: House) -> Callable[[], Recogniser]:
     from voicelog.recognisers.vosk import VoskRecogniser
 
     if house.vosk_folder is None:
@@ -225,10 +242,10 @@ def _vosk(house: House) -> Recogniser:
             do="Run `voicelog model install`, or choose the engine pocketsphinx",
         )
     phrases = {expect: pieces(tree) for expect, tree in house.phrases.trees.items()}
-    return VoskRecogniser(house.vosk_folder, phrases)
+    return partial(VoskRecogniser, house.vosk_folder, phrases)
 
 
-_BUILDERS: dict[str, Callable[[House], Recogniser]] = {
+_BUILDERS: dict[str, Callable[[House], Callable[[], Recogniser]]] = {
     "pocketsphinx": _pocketsphinx,
     "vosk": _vosk,
 }

@@ -65,7 +65,7 @@ class Session:
         state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
         self.screen = None if way.events else Screen(self._console, client)
         edges = Edges(
-            hearing=house.hearing(way.engine),
+            hearing=house.guarded_hearing(way.engine),
             store=store,
             voice=way.voice or PrintedVoice(lambda text: None),
             clock=not_before(way.clock, newest_moment(self.visit, state)),

@@ -5,6 +5,7 @@ down with it, nor keep the microphone's thread waiting: PocketSphinx holds Pytho
 decodes, and what is heard meanwhile would be lost.
 """
 
+import copyreg
 import multiprocessing
 import signal
 import threading
@@ -12,12 +13,21 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from queue import SimpleQueue
+from types import MappingProxyType
 from typing import Any, cast
 
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.errors import RecogniserError, VoicelogError
 from voicelog.grammar.hypothesis import Expect, Hypothesis
 from voicelog.recognisers.base import Recogniser
+
+
+def _read_only(items: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    return MappingProxyType(items)
+
+
+# What an engine is made from holds some, and they cannot be sent to another process as they are.
+copyreg.pickle(MappingProxyType, lambda proxy: (_read_only, (dict(proxy),)))
 
 KEPT = "What was confirmed is saved, and what was read back is kept"
 
@@ -42,19 +52,39 @@ class _Failed:
 
 
 class GuardedRecogniser:
-    """Makes an engine in another process and hands everything on to it.
+    """Starts another process at once, makes an engine there with `load`, and hands everything on.
 
-    `make` must be importable by that process. Raises RecogniserError when the engine fails, or has
-    hung or died; then a new one is there already, and the next utterance can be begun. When no new
-    one can be had, every call raises it.
+    Raises RecogniserError when the engine fails, or has hung or died; then a new one is there
+    already, and the next utterance can be begun. When no new one can be had, every call raises it.
     """
 
-    def __init__(self, make: Callable[[], Recogniser], patience: Patience | None = None) -> None:
-        self._make = make
+    engine = ""
+    model = ""
+
+    def __init__(self, patience: Patience | None = None) -> None:
         self._patience = patience or Patience()
         self._spoken_s = 0.0
         self._start()
-        self.engine, self.model = self._ready()
+
+    def load(self, make: Callable[[], Recogniser]) -> None:
+        """Make the engine; `make` must be something that can be sent to another process."""
+        self._make = make
+        try:
+            self._connection.send((make,))
+            came = self._connection.poll(self._patience.start_s)
+            answer = self._connection.recv() if came else None
+        except (EOFError, OSError):
+            answer = None
+        if isinstance(answer, tuple):
+            self.engine, self.model = answer
+            return
+        self.close()
+        failed = answer if isinstance(answer, _Failed) else None
+        raise RecogniserError(
+            failed.what if failed else "The speech engine does not start",
+            kept=failed.kept if failed else KEPT,
+            do=(failed.do if failed else "") or "Run `voicelog check`",
+        )
 
     def begin(self, expect: Expect) -> None:
         """An utterance starts."""
@@ -100,35 +130,18 @@ class GuardedRecogniser:
             trouble = "The speech engine has stopped by itself"
         self.close()
         self._start()
-        self._ready()
+        self.load(self._make)
         raise RecogniserError(f"{trouble} and was started anew", kept=KEPT, do="Say it again")
 
     def _start(self) -> None:
         context = multiprocessing.get_context("spawn")
         self._connection, theirs = context.Pipe()
-        self._process = context.Process(target=_serve, args=(self._make, theirs), daemon=True)
+        self._process = context.Process(target=_serve, args=(theirs,), daemon=True)
         self._process.start()
         theirs.close()
         self._calls: SimpleQueue[tuple[Any, ...] | None] = SimpleQueue()
         # Sound is sent by a thread, as a hung engine reads none and would hold up the sender too.
         threading.Thread(target=_send_on, args=(self._calls, self._connection), daemon=True).start()
-
-    def _ready(self) -> tuple[str, str]:
-        """Wait until the engine is loaded; its name and that of its model."""
-        try:
-            came = self._connection.poll(self._patience.start_s)
-            answer = self._connection.recv() if came else None
-        except (EOFError, OSError):
-            answer = None
-        if isinstance(answer, tuple):
-            return answer
-        self.close()
-        failed = answer if isinstance(answer, _Failed) else None
-        raise RecogniserError(
-            failed.what if failed else "The speech engine does not start",
-            kept=failed.kept if failed else KEPT,
-            do=(failed.do if failed else "") or "Run `voicelog check`",
-        )
 
 
 def _send_on(calls: "SimpleQueue[tuple[Any, ...] | None]", connection: Connection) -> None:
@@ -139,14 +152,15 @@ def _send_on(calls: "SimpleQueue[tuple[Any, ...] | None]", connection: Connectio
         return  # the engine is gone; whoever waits for its answer finds out
 
 
-def _serve(make: Callable[[], Recogniser], connection: Connection) -> None:
+def _serve(connection: Connection) -> None:
     """The other process: make the engine, then do as told until nobody is there any more."""
     # The keys and the terminal belong to the program; it ends this process when it ends.
     for name in ("SIGINT", "SIGHUP"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), signal.SIG_IGN)
     try:
-        recogniser = make()
+        (make,) = connection.recv()
+        recogniser: Recogniser = make()
         connection.send((recogniser.engine, recogniser.model))
         _answer_calls(recogniser, connection)
     except VoicelogError as error:
