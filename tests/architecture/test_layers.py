@@ -31,7 +31,7 @@ ADAPTERS = {
 SHELL = (
     *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
     *("clock", "edges", "happenings", "mouth"),
-    *("handover", "archive", "archive_reading", "unlocking", "safekeeping"),
+    *("handover", "auditing", "archive", "archive_reading", "unlocking", "safekeeping"),
     *("settings_words", "settings_sheet", "sound_check", "tailoring"),
 )
 ENTRY = ("cli", "desk", "__main__")

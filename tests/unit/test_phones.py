@@ -19,7 +19,7 @@ def kondrak(one: str, other: str) -> float:
     """The weighted difference of two consonants by NLTK's feature table."""
     values = aline.similarity_matrix | {"fricative": 0.8}
     first, second = (aline.feature_matrix[IPA[phone]] for phone in (one, other))
-    return sum(w * abs(values[first[f]] - values[second[f]]) for f, w in WEIGHTS.items())
+    return float(sum(w * abs(values[first[f]] - values[second[f]]) for f, w in WEIGHTS.items()))
 
 
 @pytest.mark.parametrize("one", IPA)

@@ -12,6 +12,7 @@ from voicelog.cli.options import house, one_of
 from voicelog.grammar.jsgf import to_jsgf
 from voicelog.grammar.language import LanguageData, Names
 from voicelog.grammar.pieces import pieces
+from voicelog.wiring import House
 
 FORMS = ("sheet", "jsgf", "list")
 
@@ -24,6 +25,10 @@ def phrases(
             help="sheet: for people; jsgf: the grammar; list: the phrase list of an engine.",
         ),
     ] = "sheet",
+    audit: Annotated[
+        bool,
+        typer.Option("--audit", help="Show which phrases sound alike, and what is done about it."),
+    ] = False,
 ) -> None:
     """Show what can be said.
 
@@ -31,7 +36,9 @@ def phrases(
     """
     built = house()
     one_of(form, FORMS, "--form")
-    if form == "jsgf":
+    if audit:
+        _audit(built)
+    elif form == "jsgf":
         sys.stdout.write(to_jsgf("any", built.phrases.trees["any"]))
     elif form == "list":
         sys.stdout.write("\n".join(pieces(built.phrases.trees["any"])) + "\n")
@@ -40,6 +47,29 @@ def phrases(
         for table in sheet(built.language):
             console.print(table)
             console.print()
+
+
+def _audit(built: House) -> None:
+    """Every pair that sounds alike, worst first; ends with 1 when one of them has no answer."""
+    from voicelog.auditing import findings_of
+
+    found = findings_of(built.phrases, built.language_folder)
+    table = Table("Apart", "Sounds like", "Where", "Answer", "Read back as", box=None)
+    for finding in found:
+        pair, answer = finding.pair, finding.answer
+        what: str = "none" if answer is None else answer.answer
+        if answer is not None and answer.say is not None:
+            what += f": {answer.say[0]} / {answer.say[1]}"
+        elif answer is not None and answer.how:
+            what += f": {answer.how}"
+        read_back = " / ".join(text for text in finding.read_back if text)
+        texts = f"{pair.first} / {pair.second}"
+        table.add_row(f"{pair.distance:.1f}", texts, pair.place, what, read_back)
+    Console(highlight=False).print(table)
+    open_pairs = sum(finding.answer is None for finding in found)
+    if open_pairs:
+        typer.echo(f"{open_pairs} without an answer: add a line for each to alike.toml", err=True)
+        raise typer.Exit(1)
 
 
 def sheet(language: LanguageData) -> Iterator[Table]:

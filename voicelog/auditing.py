@@ -1,0 +1,87 @@
+"""The audit of a language: which phrases sound alike, and what is done about each."""
+
+import tomllib
+from collections.abc import Collection
+from dataclasses import dataclass
+from itertools import islice, product
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from voicelog.dialogue.apart import values_read_back
+from voicelog.errors import GrammarError
+from voicelog.grammar.alike import Alike, Sounds, audit
+from voicelog.grammar.alike_answers import Answer, Answers
+from voicelog.grammar.phones import distance
+from voicelog.grammar.phrases import Phrases
+from voicelog.grammar.template import vocabulary
+from voicelog.grammar_files import load_pronunciations
+from voicelog.recognisers.lexicon import lexicon
+
+FILE = "alike.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One pair, the answer to it if there is one, and how two of its values are read back (nothing
+    for commands)."""
+
+    pair: Alike
+    answer: Answer | None
+    read_back: tuple[str, str]
+
+
+def findings_of(phrases: Phrases, folder: Path) -> tuple[Finding, ...]:
+    """Every pair that sounds alike in the language of `folder`, worst first.
+
+    Raises GrammarError when its file of answers is wrong, RecogniserError when a word has no
+    pronunciation.
+    """
+    answers = load_answers(folder)
+    trees = tuple(phrases.trees.values())
+    pairs = audit(trees, sounds(frozenset().union(*map(vocabulary, trees)), folder))
+    return tuple(
+        Finding(
+            pair,
+            answers.to(pair),
+            (
+                values_read_back(phrases.language, pair.meanings[0][0]),
+                values_read_back(phrases.language, pair.meanings[0][1]),
+            ),
+        )
+        for pair in pairs
+    )
+
+
+def sounds(words: Collection[str], folder: Path) -> Sounds:
+    """The pronunciations of the words, as the embedded engine knows them. Raises RecogniserError
+    naming those that have none."""
+    from pocketsphinx import get_model_path
+
+    dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
+    return lexicon(words, load_pronunciations(folder), dictionary)
+
+
+def load_answers(folder: Path) -> Answers:
+    """The answers of a language; none where it has no such file. Raises GrammarError."""
+    path = folder / FILE
+    if not path.exists():
+        return Answers()
+    try:
+        return Answers.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
+    except (OSError, tomllib.TOMLDecodeError, ValidationError) as error:
+        raise GrammarError(f"cannot be used: {error}", file=path) from error
+
+
+def sentences_apart(first: str, second: str, known: Sounds) -> float:
+    """How far apart two sentences sound, at the closest of their pronunciations."""
+    one, other = (
+        [" ".join(said).split() for said in islice(product(*(known[w] for w in plain(text))), 8)]
+        for text in (first, second)
+    )
+    return min(distance(a, b) for a in one for b in other)
+
+
+def plain(text: str) -> list[str]:
+    """The words of a sentence in lower case, without punctuation."""
+    return [word.strip(",.?").lower() for word in text.split()]
