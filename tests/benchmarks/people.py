@@ -23,6 +23,8 @@ from voicelog.dialogue.step import step
 from voicelog.records.content import Trial
 
 DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+FADE_S = 0.02
+"""The recordings are cut tightly; an edge in their noise would sound like a consonant."""
 SAME = {"tree": "three"}
 """A word of the collection that the language takes for another."""
 
@@ -88,6 +90,9 @@ def _other(path: Path, word: str) -> Heard:
 def _read(path: Path) -> Sound:
     samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
     mono = np.asarray(soxr.resample(samples.mean(axis=1), rate_hz, RATE_HZ), dtype=np.float32)
+    fade = np.linspace(0, 1, round(FADE_S * RATE_HZ), dtype=np.float32)
+    mono[: len(fade)] *= fade
+    mono[-len(fade) :] *= fade[::-1]
     return mono * np.float32(gain(-20 - speech_dbfs(mono)))
 
 
