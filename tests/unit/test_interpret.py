@@ -1,0 +1,107 @@
+"""From readings to one meaning. Expected probabilities are worked out by hand: the weight of a
+reading is exp(log_weight), an angle outside the plausible range costs 3 nats, and a meaning's
+probability is its share of all weights (Bayes' rule)."""
+
+import math
+
+import pytest
+
+from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
+from voicelog.grammar.interpret import Bars, interpret
+from voicelog.grammar.phrases import Phrases
+from voicelog.grammar.posterior import Prior
+
+NO_PRIOR = Prior()
+ELBOW = Prior(plausible={("elbow", "flexion"): (90, 160)})
+
+
+def heard(*readings: tuple[str, float], sure: float = 0.99, words: float = 1.0) -> Hypothesis:
+    def spoken(text: str) -> tuple[HeardWord, ...]:
+        return tuple(HeardWord(w, 400 * n, 400 * n + 300, words) for n, w in enumerate(text.split()))
+
+    return Hypothesis(
+        tuple(Reading(spoken(text), weight) for text, weight in readings), sure, "test", "test", 0.0
+    )
+
+
+def test_a_likelier_angle_wins_where_the_sound_hardly_differs(phrases: Phrases) -> None:
+    close = heard(
+        ("right elbow flexion baseline fourteen degrees pain two", 0.0),
+        ("right elbow flexion baseline one hundred and forty degrees pain two", -1.0),
+    )
+    meant = interpret(close, phrases.trees["any"], Bars(), ELBOW)
+    assert meant.intent is not None
+    assert meant.intent.slots["range_deg"] == 140
+    expected = math.exp(-1) / (math.exp(-1) + math.exp(-3))
+    assert meant.slot_confidence["range_deg"] == pytest.approx(expected)
+
+
+def test_a_rare_but_real_angle_wins_when_it_was_said_clearly(phrases: Phrases) -> None:
+    clear = heard(
+        ("right elbow flexion baseline forty degrees pain two", 0.0),
+        ("right elbow flexion baseline one hundred and forty degrees pain two", -8.0),
+    )
+    meant = interpret(clear, phrases.trees["any"], Bars(), ELBOW)
+    assert meant.intent is not None
+    assert meant.intent.slots["range_deg"] == 40
+    assert meant.doubtful == ()
+
+
+def test_only_the_slot_on_which_readings_differ_is_asked_back(phrases: Phrases) -> None:
+    unsure = heard(
+        ("right shoulder internal rotation gap trial pain four", 0.0),
+        ("right shoulder internal rotation gap trial pain five", -0.5),
+    )
+    meant = interpret(unsure, phrases.trees["any"], Bars(), NO_PRIOR)
+    assert meant.doubtful == ("pain",)
+    assert meant.slot_confidence["pain"] == pytest.approx(1 / (1 + math.exp(-0.5)))
+    assert meant.slot_confidence["joint"] == pytest.approx(1)
+    assert [other.slots["pain"] for other in meant.alternatives] == [5]
+
+
+def test_readings_of_one_meaning_count_together(phrases: Phrases) -> None:
+    two_ways = heard(
+        ("gap trial pain three", 0.0),
+        ("gap trial pain tree", 0.0),
+        ("gap trial pain free", -0.2),
+    )
+    meant = interpret(two_ways, phrases.trees["any"], Bars(), NO_PRIOR)
+    assert meant.intent is not None
+    assert meant.intent.slots["pain"] == 3
+    assert meant.slot_confidence["pain"] == pytest.approx(2 / (2 + math.exp(-0.2)))
+
+
+def test_a_word_that_was_heard_badly_makes_its_slot_doubtful(phrases: Phrases) -> None:
+    meant = interpret(
+        heard(("gap trial pain three", 0.0), words=0.5), phrases.trees["any"], Bars(), NO_PRIOR
+    )
+    assert set(meant.doubtful) == {"phase", "pain"}
+
+
+@pytest.mark.parametrize(
+    ("text", "sure", "reason"),
+    [
+        ("gap trial pain three", 0.49, "talk"),
+        ("gap trial pain three", 0.51, None),
+        ("right knee flexion gap trial", 0.94, "talk"),
+        ("right knee flexion gap trial", 0.96, None),
+        ("note ...", 0.997, "talk"),
+        ("note ...", 0.999, None),
+        ("affirm", 0.79, "unsure command"),
+        ("affirm", 0.81, None),
+        ("stand by", 0.96, "unsure command"),
+        ("stand by", 0.98, None),
+        ("bananas", 1.0, "no match"),
+    ],
+)
+def test_each_kind_of_utterance_has_a_bar_of_its_own(
+    phrases: Phrases, text: str, sure: float, reason: str | None
+) -> None:
+    meant = interpret(heard((text, 0.0), sure=sure), phrases.trees["any"], Bars(), NO_PRIOR)
+    assert meant.reason == reason
+    assert meant.accepted == (reason is None)
+
+
+def test_nothing_heard_means_nothing(phrases: Phrases) -> None:
+    meant = interpret(heard(), phrases.trees["any"], Bars(), NO_PRIOR)
+    assert (meant.accepted, meant.intent, meant.reason) == (False, None, "no match")
