@@ -32,7 +32,7 @@ SHELL = (
     *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
     *("clock", "edges", "happenings", "mouth"),
     *("handover", "auditing", "archive", "archive_reading", "unlocking", "safekeeping"),
-    *("settings_words", "settings_sheet", "sound_check", "tailoring"),
+    *("settings_words", "settings_sheet", "cheat_sheet", "sound_check", "tailoring"),
 )
 ENTRY = ("cli", "desk", "__main__")
 FLOOR = "errors"

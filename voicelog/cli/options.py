@@ -1,5 +1,6 @@
 """What several commands share: options, and the look of a list."""
 
+import sys
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
@@ -10,6 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from voicelog.cli.terminal import Terminal
+from voicelog.errors import ExportError
+from voicelog.exports.files import write_file
 from voicelog.settings import load_settings
 from voicelog.wiring import ENGINES, House
 
@@ -67,3 +70,23 @@ def bullets(console: Console, heading: str, lines: Iterable[str]) -> None:
     if table.row_count:
         console.print(Text(heading, "bold"))
         console.print(table)
+
+
+def show_or_write(content: str | bytes, output: Path | None, remark: str = "") -> None:
+    """Put content into the file, with a remark on it, or on the screen where none is named.
+
+    Raises ExportError.
+    """
+    if output is not None:
+        write_file(output, content)
+        typer.echo(f"Written to {output}{remark}", err=True)
+    elif isinstance(content, str):
+        sys.stdout.write(content)
+    elif sys.stdout.isatty():
+        raise ExportError(
+            "This format is not made for the screen",
+            kept="Nothing was written",
+            do="Give a file with -o, such as -o note.pdf",
+        )
+    else:
+        sys.stdout.buffer.write(content)

@@ -1,20 +1,22 @@
 """`voicelog phrases`: the cheat sheet, and the other forms of the language."""
 
-import sys
-from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
 from typing import Annotated
 
 import typer
 from rich.console import Console
 from rich.table import Table
+from rich.text import Text
 
-from voicelog.cli.options import house, one_of
+from voicelog.cheat_sheet import html
+from voicelog.cheat_sheet.sections import Section, sections
+from voicelog.cli.options import house, one_of, show_or_write
 from voicelog.grammar.jsgf import to_jsgf
-from voicelog.grammar.language import LanguageData, Names
 from voicelog.grammar.pieces import pieces
 from voicelog.wiring import House
 
-FORMS = ("sheet", "jsgf", "list")
+FORMS = ("sheet", "html", "pdf", "jsgf", "list")
 
 
 def phrases(
@@ -22,31 +24,46 @@ def phrases(
         str,
         typer.Option(
             "--form",
-            help="sheet: for people; jsgf: the grammar; list: the phrase list of an engine.",
+            help="sheet: for people; html, pdf: the same to print; jsgf: the grammar; "
+            "list: the phrase list of an engine.",
         ),
     ] = "sheet",
+    output: Annotated[
+        Path | None,
+        typer.Option("--output", "-o", help="File to write. Default: to the screen."),
+    ] = None,
     audit: Annotated[
         bool,
         typer.Option("--audit", help="Show which phrases sound alike, and what is done about it."),
     ] = False,
 ) -> None:
-    """Show what can be said.
+    """Show what can be said, or print it as a cheat sheet.
 
-    Example: voicelog phrases
+    Example: voicelog phrases --form pdf -o sheet.pdf
     """
     built = house()
     one_of(form, FORMS, "--form")
+    said = built.phrases
     if audit:
         _audit(built)
-    elif form == "jsgf":
-        sys.stdout.write(to_jsgf("any", built.phrases.trees["any"]))
-    elif form == "list":
-        sys.stdout.write("\n".join(pieces(built.phrases.trees["any"])) + "\n")
-    else:
+    elif form == "sheet":
+        if output is not None:
+            raise typer.BadParameter("a file needs --form html or pdf", param_hint="--output")
         console = Console(highlight=False)
-        for table in sheet(built.language):
-            console.print(table)
+        for section in sections(said.language):
+            console.print(_table(section))
             console.print()
+    elif form == "html":
+        show_or_write(html.render(said.language), output)
+    elif form == "pdf":
+        # Whoever only dictates need not have the library that writes PDF loaded.
+        from voicelog.cheat_sheet import pdf
+
+        show_or_write(pdf.render(said.language, datetime.now().astimezone()), output)
+    elif form == "jsgf":
+        show_or_write(to_jsgf("any", said.trees["any"]), output)
+    else:
+        show_or_write("\n".join(pieces(said.trees["any"])) + "\n", output)
 
 
 def _audit(built: House) -> None:
@@ -72,57 +89,11 @@ def _audit(built: House) -> None:
         raise typer.Exit(1)
 
 
-def sheet(language: LanguageData) -> Iterator[Table]:
-    """The cheat sheet, one table for each kind of thing."""
-    yield _examples(language)
-    yield _joints(language)
-    slots = language.slots
-    listed = {
-        "Side": slots.side,
-        "Trial": slots.phase,
-        "Manner": slots.manner,
-        "Position": slots.position,
-        "Instrument": slots.instrument,
-        "Quality": slots.quality,
-        "End feel": slots.end_feel,
-        "Outcome": slots.outcome,
-        "Band": slots.band,
-    }
-    yield _table("Parts of a trial", ((name, _said(names)) for name, names in listed.items()))
-    yield _table(
-        "Numbers",
-        ((name, ", ".join((*m.spoken, *m.fixed))) for name, m in language.measures.items()),
-    )
-    own = {"Drills": language.drills, "Faults": language.faults, "Cues": language.cues}
-    yield _table("The practice's own names", ((name, _said(names)) for name, names in own.items()))
-    yield _table("Commands", ((name, " / ".join(said)) for name, said in language.commands.items()))
-
-
-def _examples(language: LanguageData) -> Table:
-    return _table("Say it in one breath", ((e.says, e.means) for e in language.examples))
-
-
-def _joints(language: LanguageData) -> Table:
-    rows = (
-        (
-            " / ".join(joint.spoken),
-            ", ".join(" / ".join(language.motions[m]) for m in joint.motions),
-        )
-        for joint in language.joints.values()
-    )
-    return _table("Joints and their motions", rows)
-
-
-def _said(names: Names) -> str:
-    return ", ".join(" / ".join(forms) for forms in names.values())
-
-
-def _table(title: str, rows: Iterator[tuple[str, str]]) -> Table:
-    table = Table(
-        title=title, title_justify="left", title_style="bold", show_header=False, box=None
-    )
-    table.add_column(style="cyan", no_wrap=False, min_width=14)
+def _table(section: Section) -> Table:
+    table = Table(title=section.title, title_justify="left", show_header=False, box=None)
+    table.title_style = "bold"
+    table.add_column(style="cyan", min_width=14)
     table.add_column()
-    for left, right in rows:
-        table.add_row(left, right)
+    for left, right in section.rows:
+        table.add_row(Text(left), Text(right))
     return table

@@ -3,7 +3,7 @@
 from html import escape
 
 _PAGE = """<!DOCTYPE html>
-<html lang="en">
+<html lang="{code}">
 <head>
 <meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
@@ -81,12 +81,34 @@ p, ul, ol { margin: 0.2rem 0; }
 """
 )
 
+CHEAT = (
+    _COLOURS
+    + """
+main { max-width: 76rem; margin: 0 auto; padding: 1rem; font-size: 1.15rem; line-height: 1.35; }
+h1 { font-size: 1.8rem; margin: 0 0 0.5rem; }
+h2 { font-size: 1.3rem; margin: 0 0 0.3rem; border-bottom: 2px solid var(--line); }
+section { margin-bottom: 1rem; }
+p { margin: 0.2rem 0; break-inside: avoid; }
+.columns { columns: 2 24rem; column-gap: 2.5rem; }
+.foot { color: var(--soft); }
+@page { size: A4; margin: 11mm; }
+@media print {
+  main { max-width: none; padding: 0; font-size: 12pt; line-height: 1.18; }
+  h1 { font-size: 18pt; }
+  h2 { font-size: 13.5pt; margin-bottom: 2pt; }
+  section { margin-bottom: 6pt; }
+  p { margin: 1.5pt 0; }
+  .columns { columns: 2; column-gap: 8mm; }
+}
+"""
+)
+
 
 def words(text: str) -> str:
     """Any text as words of a page: on one line, and none of it markup."""
     return escape(" ".join("".join(c if c.isprintable() else " " for c in text).split()))
 
 
-def page(title: str, style: str, body: str) -> str:
-    """A whole page. `title` is plain text, `body` finished HTML."""
-    return _PAGE.format(title=words(title), style=style.strip(), body=body)
+def page(title: str, style: str, body: str, code: str = "en") -> str:
+    """A whole page in the language of that code. `title` is plain text, `body` finished HTML."""
+    return _PAGE.format(title=words(title), style=style.strip(), body=body, code=words(code))

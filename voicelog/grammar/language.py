@@ -108,6 +108,10 @@ class LanguageData(_Data):
     prompts: dict[str, str]
     shorthand: Abbreviations
     examples: list[Example]
+    meanings: dict[str, str] = {}
+    """What each spoken command does, for the cheat sheet."""
+    headings: dict[str, str] = {}
+    """Headings of the cheat sheet; a name that is missing stands for itself."""
 
     @model_validator(mode="after")
     def _motions_are_known(self) -> "LanguageData":

@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from pypdf import PdfReader
 
+from voicelog.cheat_sheet import html as cheat_sheet
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.handover import Wish
 
 if TYPE_CHECKING:
@@ -38,6 +40,13 @@ def chromium() -> Iterator["Browser"]:
 
 
 @pytest.fixture
+def pages(everything: VisitRecords) -> dict[str, str]:
+    """The pages by name: of a visit with everything in it, and the cheat sheet."""
+    sheet = cheat_sheet.render(load_language(language_folder()))
+    return {name: str(load(name).render(everything)) for name in PAGES} | {"cheat sheet": sheet}
+
+
+@pytest.fixture
 def everything(filled: Filled) -> VisitRecords:
     practice, visit = filled
     found: VisitRecords = practice.hand_over(visit, Wish(unconfirmed=True))
@@ -47,7 +56,7 @@ def everything(filled: Filled) -> VisitRecords:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
 def test_axe_finds_nothing_and_nothing_sticks_out(
-    chromium: "Browser", everything: VisitRecords, scheme: Any, size: Any
+    chromium: "Browser", pages: dict[str, str], scheme: Any, size: Any
 ) -> None:
     """WCAG 2.2 levels A and AA by axe-core; reflow as in success criterion 1.4.10."""
     carrier = importlib.util.find_spec("axe_playwright_python")
@@ -55,8 +64,8 @@ def test_axe_finds_nothing_and_nothing_sticks_out(
         pytest.skip("axe-playwright-python is not installed")
     axe = (Path(carrier.origin).parent / "axe.min.js").read_text(encoding="utf-8")
     page = chromium.new_page(color_scheme=scheme, viewport=size)
-    for name in PAGES:
-        page.set_content(str(load(name).render(everything)))
+    for name, text in pages.items():
+        page.set_content(text)
         page.evaluate(axe)
         run = "axe.run().then((r) => r.violations.map((v) => [v.id, v.nodes[0].html]))"
         assert page.evaluate(run) == [], name
@@ -65,16 +74,16 @@ def test_axe_finds_nothing_and_nothing_sticks_out(
     page.close()
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("name", [*PAGES, "cheat sheet"])
 def test_a_browser_prints_the_page_on_a4(
-    chromium: "Browser", name: str, everything: VisitRecords, tmp_path: Path
+    chromium: "Browser", name: str, pages: dict[str, str], tmp_path: Path
 ) -> None:
     page = chromium.new_page()
-    page.set_content(str(load(name).render(everything)))
+    page.set_content(pages[name])
     printed = tmp_path / "page.pdf"
     page.pdf(path=printed, prefer_css_page_size=True)
     page.close()
-    pages = PdfReader(printed).pages
-    assert (round(pages[0].mediabox.width), round(pages[0].mediabox.height)) == (595, 842)
-    if name == "home_sheet_html":
-        assert len(pages) == 1
+    sheets = PdfReader(printed).pages
+    assert (round(sheets[0].mediabox.width), round(sheets[0].mediabox.height)) == (595, 842)
+    most = {"home_sheet_html": 1, "cheat sheet": 2}
+    assert len(sheets) <= most.get(name, len(sheets))
