@@ -45,6 +45,16 @@ class OwnThreshold(BaseModel):
     why: str = Field(min_length=8, max_length=160)
 
 
+class Defaults(BaseModel):
+    """What a record holds where nothing else was said; empty for nothing."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    manner: str = ""
+    position: str = ""
+    instrument: str = ""
+
+
 class Settings(BaseSettings):
     """How this practice works. Every value has a default, so that no file is needed."""
 
@@ -95,6 +105,18 @@ class Settings(BaseSettings):
     )
     """Parts of a trial in the order in which they are read back and shown; those left out follow
     in the usual order. What you say yourself may come in any order."""
+    defaults: dict[str, Defaults] = Field(
+        default={},
+        examples=[
+            {
+                "all": {"manner": "active", "instrument": "goniometer"},
+                "ankle": {"manner": "weight bearing", "instrument": "inclinometer"},
+            }
+        ],
+    )
+    """Manner, position and instrument of a trial where you say none, so that a dictation stays
+    short: for all joints, and for single ones, which go first. A record shows them as defaults, and
+    they are read back as such; an instrument counts only where degrees were said."""
     tell_changes: bool = True
     """After a save, say in one sentence what changed against the baseline and what eased."""
     foot_switch_key: str = Field(default="", max_length=12, examples=["F9"])

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
+VISIT = ROOT / "audio_fixtures" / "visit.flac"
 Run = Callable[..., subprocess.CompletedProcess[str]]
 
 
@@ -19,6 +20,8 @@ def voicelog() -> Run:
     def run(*arguments: str, folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
         own = {
             "HOME": str(folder),
+            "XDG_CONFIG_HOME": str(folder / ".config"),
+            "VOICELOG_ENCRYPTED": "true",
             "VOICELOG_SETTINGS": str(folder / "settings.toml"),
             "VOICELOG_DATA_FOLDER": str(folder / "data"),
             "COLUMNS": "120",
@@ -35,3 +38,16 @@ def voicelog() -> Run:
         )
 
     return run
+
+
+@pytest.fixture(scope="session")
+def recorded(
+    tmp_path_factory: pytest.TempPathFactory, voicelog: Run
+) -> tuple[subprocess.CompletedProcess[str], Path]:
+    """The recorded visit, listened to as a script does; and its folder, which nobody changes."""
+    folder = tmp_path_factory.mktemp("recorded")
+    (folder / "temporary").mkdir()
+    command = ("listen", "--client", "C-014", "--audio", str(VISIT), "--events", "--screen-later")
+    done = voicelog(*command, folder=folder, TMPDIR=str(folder / "temporary"))
+    assert done.returncode == 0, done.stderr
+    return done, folder

@@ -177,18 +177,18 @@ def test_a_file_that_is_no_store_is_left_alone(voicelog: Run, tmp_path: Path) ->
 
 
 def test_a_store_of_a_newer_version_is_left_alone(voicelog: Run, tmp_path: Path) -> None:
-    assert voicelog("visits", folder=tmp_path).returncode == 0
+    assert voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false").returncode == 0
     with sqlite3.connect(store_file(tmp_path)) as db:
         db.execute("PRAGMA user_version = 999")
-    assert "newer" in clear_error(voicelog("visits", folder=tmp_path))
+    assert "newer" in clear_error(voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false"))
 
 
 def test_a_locked_store_says_so(voicelog: Run, tmp_path: Path) -> None:
-    assert voicelog("visits", folder=tmp_path).returncode == 0
+    assert voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false").returncode == 0
     db = sqlite3.connect(store_file(tmp_path), isolation_level=None)
     db.execute("BEGIN EXCLUSIVE")
     try:
-        error = clear_error(voicelog("visits", folder=tmp_path))
+        error = clear_error(voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false"))
     finally:
         db.rollback()
         db.close()

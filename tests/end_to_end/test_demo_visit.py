@@ -3,23 +3,18 @@
 import json
 from collections.abc import Callable
 from pathlib import Path
+from subprocess import CompletedProcess
 from types import ModuleType
 from typing import Any
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-VISIT = ROOT / "audio_fixtures" / "visit.flac"
-
 
 @pytest.fixture(scope="module")
 def events(
-    tmp_path_factory: pytest.TempPathFactory, voicelog: Callable[..., Any]
+    recorded: tuple[CompletedProcess[str], Path],
 ) -> tuple[list[dict[str, Any]], Path]:
-    folder = tmp_path_factory.mktemp("visit")
-    arguments = ("listen", "--client", "C-014", "--audio", str(VISIT), "--events")
-    done = voicelog(*arguments, "--screen-later", folder=folder)
-    assert done.returncode == 0, done.stderr
+    done, folder = recorded
     return [json.loads(line) for line in done.stdout.splitlines()], folder
 
 
@@ -68,5 +63,7 @@ def test_the_demo_shows_records_note_and_files(
     assert done.returncode == 0, done.stderr
     for expected in ("Records", "The note", "The files", "banded heel glide"):
         assert expected in done.stdout
+    assert "not encrypted" in " ".join(done.stdout.split())
+    assert (tmp_path / "demo" / "records.sqlite").read_bytes().startswith(b"SQLite format 3")
     (note,) = (tmp_path / "demo").glob("*.md")
     assert "dorsiflexion" in note.read_text(encoding="utf-8")

@@ -7,7 +7,7 @@ import typer
 
 from voicelog.archive import write_archive
 from voicelog.archive_reading import read_archive
-from voicelog.cli.options import DataFolder, client_code, house
+from voicelog.cli.options import LEFT_THE_SAFE, DataFolder, client_code, house
 
 
 def archive(
@@ -40,7 +40,7 @@ def archive(
     typer.echo(
         f"Written to {output}: {_counted(done.visits, 'visit')}, "
         f"{_counted(done.versions, 'version')} of entries, {_counted(done.facts, 'fact')} on file"
-        f"{with_sound}",
+        f"{with_sound}. {LEFT_THE_SAFE}",
         err=True,
     )
 

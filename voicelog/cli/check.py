@@ -8,6 +8,7 @@ import typer
 from rich.console import Console
 
 from voicelog.cli.options import DataFolder, Engine, house
+from voicelog.cli.safe import described
 from voicelog.errors import StoreError, VoicelogError
 from voicelog.wiring import House
 
@@ -85,11 +86,17 @@ def _voice(built: House) -> str:
 def _store(built: House) -> str:
     file = built.settings.store_file
     store = built.store()
-    store.close()
+    try:
+        trail = store.check().trail
+    finally:
+        store.close()
     free_mb = shutil.disk_usage(file.parent).free // 1_000_000
     if free_mb < _ROOM_MB:
         raise StoreError(
             f"Only {free_mb} MB are free beside {file}",
             do=f"Make room: a day of visits needs up to {_ROOM_MB} MB",
         )
-    return f"{file}, {free_mb} MB free"
+    return (
+        f"{file}, {described(built)}; nothing in it is damaged"
+        f" or changed from outside ({trail.links} links); {free_mb} MB free"
+    )

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, client_code, house, one_of
+from voicelog.cli.options import LEFT_THE_SAFE, DataFolder, client_code, house, one_of
 from voicelog.errors import ExportError
 from voicelog.exports import formats, load
 from voicelog.exports.files import write_file
@@ -66,7 +66,7 @@ def export(
     if output.is_dir():
         output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
     write_file(output, content)
-    typer.echo(f"Written to {output}", err=True)
+    typer.echo(f"Written to {output}. {LEFT_THE_SAFE}", err=True)
     if schema:
         beside = output.with_suffix(".schema.json")
         write_file(beside, schema_text(format))

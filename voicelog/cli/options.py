@@ -25,6 +25,9 @@ DataFolder = Annotated[
     typer.Option("--data", help="Folder of the records. Default: as in settings.", metavar="DIR"),
 ]
 
+LEFT_THE_SAFE = "It has left the safe: it is not encrypted, so keep it as you keep records."
+"""Said of every file that holds what was said of a client."""
+
 ClientArgument = Annotated[
     str, typer.Argument(help="The practice's code for the client.", metavar="CLIENT")
 ]
