@@ -24,3 +24,7 @@ def run(script: str, *options: str) -> str:
 @posix_only
 def test_kills_and_faults_lose_nothing_that_was_announced() -> None:
     assert "\n0 lost, doubled" in run("kills.py", "--kills", "15", "--seed", "7")
+
+
+def test_damaged_input_brings_nothing_but_the_errors_of_the_tree() -> None:
+    assert ", 0 of them found something" in run("fuzz.py", "--inputs", "1500", "--processes", "2")

@@ -20,7 +20,7 @@ def start(state: State, heard: Heard, intent: Intent) -> Step:
     """Begin a new entry; a draft that was still open is set aside, unconfirmed."""
     setting = state.setting
     state, before = put_aside(state)
-    content = drafts.begin(intent, state.carried, setting.language)
+    content = drafts.begin(intent, state.carried, setting.language, setting.defaults)
     entry = Entry(
         entry_id=heard.fresh_id,
         visit_id=setting.visit.visit_id,
@@ -33,7 +33,7 @@ def start(state: State, heard: Heard, intent: Intent) -> Step:
         why="dictated",
         evidence=(heard.evidence,),
     )
-    state, actions = propose(state, Draft(entry, doubtful=heard.interpretation.doubtful))
+    state, actions = propose(state, Draft(entry, doubtful=_doubtful(content, heard)))
     return state, (*before, *actions)
 
 
@@ -42,20 +42,25 @@ def is_answer(draft: Draft, intent: Intent) -> bool:
     if draft.asked is None or intent.kind != "record":
         return False
     content, slots = draft.entry.content, intent.slots
-    asked = "range_deg" if draft.asked == "onset_deg" else draft.asked
-    return drafts.fits(content, slots) and not drafts.contradicts(content, slots, asked)
+    return drafts.fits(content, slots) and not drafts.contradicts(content, slots, draft.asked)
 
 
 def revise(state: State, draft: Draft, heard: Heard, intent: Intent) -> Step:
     """Change the draft by what was just said, and propose it anew."""
-    content = drafts.change(draft.entry.content, intent.slots, state.setting.language)
+    setting = state.setting
+    content = drafts.change(
+        draft.entry.content, intent.slots, setting.language, setting.defaults
+    )
     newest = state.newest(draft.entry.entry_id)
     entry = draft.entry.propose(content, heard.evidence, heard.at, newest)
-    settled = _slots_said(intent)
-    doubtful = {slot for slot in draft.doubtful if slot not in settled}
-    doubtful |= set(heard.interpretation.doubtful)
+    settled = drafts.fields_of(content, intent.slots)
+    doubtful = {*(set(draft.doubtful) - settled), *_doubtful(content, heard)}
     checked = draft.checked - settled
     return propose(state, Draft(entry, doubtful=tuple(sorted(doubtful)), checked=checked))
+
+
+def _doubtful(content: AnyContent, heard: Heard) -> tuple[str, ...]:
+    return tuple(sorted(drafts.fields_of(content, heard.interpretation.doubtful)))
 
 
 def put_aside(state: State) -> Step:
@@ -98,13 +103,6 @@ def _as_before(state: State, content: AnyContent) -> tuple[Part, ...]:
         return ()
     same = all(getattr(content, s) == getattr(carried, s) for s in _MOVEMENT)
     return _MOVEMENT_PARTS if same and content.phase is not None else ()
-
-
-def _slots_said(intent: Intent) -> frozenset[str]:
-    said = set(intent.slots)
-    if "onset_deg" in said:
-        said.add("range_deg")
-    return frozenset(said)
 
 
 def _next_question(setting: Setting, draft: Draft) -> tuple[str | None, str]:
