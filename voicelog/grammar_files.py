@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from voicelog.errors import GrammarError
+from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.language import LanguageData
 from voicelog.package_files import package_path
 
@@ -21,7 +21,24 @@ PRONUNCIATIONS = "pronunciations.dict"
 
 def language_folder(code: str = "en") -> Path:
     """The folder of a language. Raises ConfigurationError when there is none of that code."""
-    return package_path(f"grammar/{code}")
+    folders = languages_folder()
+    if not re.fullmatch(r"[a-z-]+", code) or not (folders / code).is_dir():
+        raise ConfigurationError(
+            f'There is no language "{code}"',
+            do=f"Set language to one of: {', '.join(language_codes())}",
+        )
+    return folders / code
+
+
+def languages_folder() -> Path:
+    """The folder that holds one folder for each language."""
+    return package_path("grammar")
+
+
+def language_codes() -> tuple[str, ...]:
+    """The codes of all languages, in order."""
+    found = (file.parent.name for file in languages_folder().glob("*/language.toml"))
+    return tuple(sorted(found))
 
 
 def load_language(folder: Path) -> LanguageData:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
+from random import Random
 from typing import TYPE_CHECKING
 
 import platformdirs
@@ -21,8 +22,8 @@ from voicelog.errors import ConfigurationError
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar.pieces import pieces
 from voicelog.grammar.posterior import PlausibleRange, Prior
+from voicelog.grammar.samples import phrase_lists
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.hearing import Hearing
 from voicelog.recognisers.base import Recogniser
@@ -36,7 +37,7 @@ from voicelog.settings import Settings
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
-from voicelog.tailoring import listened_for, ordered, own_tables
+from voicelog.tailoring import listened_for, ordered, own_defaults, own_tables
 from voicelog.unlocking import Lock, Nobody, Person, places
 
 if TYPE_CHECKING:
@@ -87,25 +88,34 @@ class House:
         return _BUILDERS[self.engine_name(engine)](self)()
 
     def engine_name(self, wanted: str | None = None) -> str:
-        """Vosk where a model is installed or named, else PocketSphinx; or the one wanted."""
+        """Vosk where a model is installed or named, else PocketSphinx; or the one wanted.
+
+        Raises ConfigurationError when the language has no such engine.
+        """
         wanted = wanted or self.settings.engine
+        engines = self.language.engines
         if wanted == "auto":
-            return "vosk" if self.vosk_folder is not None else "pocketsphinx"
+            has_vosk = self.vosk_folder is not None or "pocketsphinx" not in engines
+            return "vosk" if has_vosk else "pocketsphinx"
         if wanted not in ENGINES:
             raise ConfigurationError(
                 f'There is no engine "{wanted}"', do=f"Choose one of {', '.join(ENGINES)}"
+            )
+        if wanted not in engines:
+            raise ConfigurationError(
+                f"The engine {wanted} has no model for {self.language.name}",
+                do=f"Choose one of {', '.join(engines)}",
             )
         return wanted
 
     @cached_property
     def vosk_folder(self) -> Path | None:
-        """The folder of the Vosk model in use, if any is named or installed."""
+        """The folder of the Vosk model in use, if any is named, or installed for the language."""
         from voicelog.recognisers.vosk_models import VoskModels
 
         if self.settings.vosk_model is not None:
             return self.settings.vosk_model
-        installed = VoskModels(self.settings.models_folder).installed()
-        return installed[0].folder if installed else None
+        return VoskModels(self.settings.models_folder).of_language(self.language.code)
 
     @cached_property
     def plausible(self) -> PlausibleRange:
@@ -138,7 +148,7 @@ class House:
     def remark(self, state: State, entry: Entry) -> str:
         """What a record just saved changes against its baseline, in a short sentence; nothing
         where the practice does not want it."""
-        if not self.settings.tell_changes:
+        if not (self.settings.tell_changes and self.language.tells_changes):
             return ""
         records = [r for r in state.records if r.entry_id != entry.entry_id]
         occasion = Occasion(entry.client, entry.visit_id)
@@ -169,6 +179,7 @@ class House:
             stop_words,
             cautions or {},
             self.settings.read_back,
+            own_defaults(self.language, self.settings),
         )
 
     def prior(self, state: State) -> Prior:
@@ -219,7 +230,8 @@ class House:
         from voicelog.speech.spoken import SpokenVoice
 
         player = SpeakerPlayer(self.settings.speaker)
-        return SpokenVoice(player, rate_wpm=self.settings.speech_rate_wpm)
+        rate_wpm = self.settings.speech_rate_wpm
+        return SpokenVoice(player, rate_wpm=rate_wpm, voice=self.language.voice)
 
 
 # An engine is made from what is small to send: it may be made in another process.
@@ -238,11 +250,14 @@ def _vosk(house: House) -> Callable[[], Recogniser]:
 
     if house.vosk_folder is None:
         raise ConfigurationError(
-            "No Vosk model is installed",
-            do="Run `voicelog model install`, or choose the engine pocketsphinx",
+            f"No Vosk model for {house.language.name} is installed",
+            do="Run `voicelog model install` for English; for another language put the folder of"
+            f" a model into {house.settings.models_folder}, or name it as vosk_model in the"
+            " settings",
         )
-    phrases = {expect: pieces(tree) for expect, tree in house.phrases.trees.items()}
-    return partial(VoskRecogniser, house.vosk_folder, phrases)
+    draw = Random(0).random  # the same list every time
+    lists = phrase_lists(house.phrases.trees, house.phrases.weights, draw)
+    return partial(VoskRecogniser, house.vosk_folder, lists)
 
 
 _BUILDERS: dict[str, Callable[[House], Callable[[], Recogniser]]] = {

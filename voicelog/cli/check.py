@@ -79,7 +79,8 @@ def _voice(built: House) -> str:
     from voicelog.speech.espeak import synthesise
 
     rate_wpm = built.settings.speech_rate_wpm
-    samples, rate_hz = synthesise("affirm", voice="en-us", rate_wpm=rate_wpm)
+    word = built.language.commands["affirm"][0]
+    samples, rate_hz = synthesise(word, voice=built.language.voice, rate_wpm=rate_wpm)
     return f"speaks at {rate_wpm} words a minute ({len(samples) / rate_hz:.1f} s tried, not played)"
 
 

@@ -55,7 +55,8 @@ def read_back(language: LanguageData, content: AnyContent, leave_out: Collection
         text = content.text
         parts = [say(language, "note", text=text) if text else say(language, "note_kept")]
     else:
-        parts = [say(language, content.kind, name=content.name)]
+        names = language.faults if content.kind == "fault" else language.cues
+        parts = [say(language, content.kind, name=_form(names, content.name))]
     return ", ".join(part for part in parts if part)
 
 

@@ -35,25 +35,25 @@ class Levels(_Data):
 class Small(_Data):
     """Words and signs around the short forms."""
 
-    fillers: list[str]
+    fillers: list[str] = []
     """May stand anywhere and mean nothing."""
-    between: list[str]
+    between: list[str] = []
     """May stand between a word and its number."""
-    to: list[str]
+    to: list[str] = []
     """Between two numbers: from one to the other."""
-    plural: str
+    plural: str = ""
     """Ending of a drill done more than once."""
-    pain_words: list[str]
+    pain_words: list[str] = []
     """Mean nothing of their own beside a quality or a number of pain."""
-    denials: list[str]
+    denials: list[str] = []
     """What follows was not there."""
-    denials_after: list[str]
+    denials_after: list[str] = []
     """What went before was not there."""
-    joining: list[str]
+    joining: list[str] = []
     """Carry a denial on to the next word."""
-    hedges: list[str]
+    hedges: list[str] = []
     """What follows is not certain, or not now."""
-    hedges_after: list[str]
+    hedges_after: list[str] = []
     """What went before is not certain."""
 
 
@@ -68,24 +68,24 @@ Doubtful = Literal[
 class Abbreviations(_Data):
     """Short forms, whatever their case, and what they mean."""
 
-    short: dict[str, dict[str, str]]
+    short: dict[str, dict[str, str]] = {}
     """Slot, short form, value."""
-    as_written: dict[str, dict[str, str]]
+    as_written: dict[str, dict[str, str]] = {}
     """Short forms that mean this only in exactly this case."""
-    wary: dict[str, Wary]
-    unclear: dict[str, dict[str, list[str]]]
+    wary: dict[str, Wary] = {}
+    unclear: dict[str, dict[str, list[str]]] = {}
     """Short forms with more than one meaning: slot to values."""
-    seldom: dict[str, list[str]]
+    seldom: dict[str, list[str]] = {}
     """Motions that a joint has, but that an unclear short form does not mean there."""
-    levels: dict[str, Levels]
-    measures: dict[str, list[str]]
-    doubtful_measures: dict[str, list[str]]
+    levels: dict[str, Levels] = {}
+    measures: dict[str, list[str]] = {}
+    doubtful_measures: dict[str, list[str]] = {}
     """Patterns that are read, but always marked."""
-    most_sets: int
+    most_sets: int = 5
     """More sets than this, and the number may be one of repetitions."""
-    no_place: list[str]
+    no_place: list[str] = []
     """Patterns for which a record has no place: they are shown as not read."""
-    small: Small
+    small: Small = Small()
     reasons: dict[Doubtful, str]
 
     def meanings(self) -> Iterator[tuple[str, str, str]]:

@@ -93,6 +93,12 @@ class LanguageData(_Data):
     """All parts of a trial in the order in which they are read back."""
     fillers: list[str] = []
     usual: Usual = Usual()
+    voice: str
+    """The voice of eSpeak NG that reads back."""
+    engines: list[Literal["pocketsphinx", "vosk"]]
+    """Engines that have a model for this language."""
+    tells_changes: bool = False
+    """Whether the sentences on what a record changes exist in this language."""
     numbers: NumberWords
     slots: Slots
     measures: dict[

@@ -106,7 +106,7 @@ class VoskRecogniser:
 
     def _heard_phrases(self, expect: Expect, phrases: Sequence[str]) -> list[str]:
         missing = set(self.missing)
-        known = [phrase for phrase in dict.fromkeys(phrases) if missing.isdisjoint(phrase.split())]
+        known = [phrase for phrase in phrases if missing.isdisjoint(phrase.split())]
         if not any(known):
             raise RecogniserError(
                 f"The model {self.model} knows none of the phrases for '{expect}'",

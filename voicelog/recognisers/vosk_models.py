@@ -69,6 +69,12 @@ class VoskModels:
         places = sorted(self.folder.iterdir()) if self.folder.is_dir() else []
         return tuple(_installed(place) for place in places if _is_model(place))
 
+    def of_language(self, code: str) -> Path | None:
+        """The folder of the first model for a language, by the language's code in its name, as in
+        vosk-model-small-en-us-0.15; None when there is none."""
+        found = (m.folder for m in self.installed() if code in m.name.split("-"))
+        return next(found, None)
+
     def find(self, name: str | Path) -> InstalledModel:
         """The model of that name, or in that folder. Raises RecogniserError when there is none."""
         for model in self.installed():

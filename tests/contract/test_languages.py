@@ -1,0 +1,91 @@
+"""What every language folder must hold, run over all of them."""
+
+import re
+from string import Formatter
+
+import pytest
+
+from voicelog.dialogue.commands import COMMANDS
+from voicelog.grammar.language import LanguageData, Slots
+from voicelog.grammar.parse import parse
+from voicelog.grammar.phrases import Phrases
+from voicelog.grammar.samples import sentences
+from voicelog.grammar.template import match, vocabulary
+from voicelog.grammar_files import (
+    language_codes,
+    language_folder,
+    load_language,
+    load_pronunciations,
+)
+
+
+@pytest.fixture(scope="module", params=language_codes())
+def language(request: pytest.FixtureRequest) -> LanguageData:
+    load_pronunciations(language_folder(request.param))
+    return load_language(language_folder(request.param))
+
+
+@pytest.fixture(scope="module")
+def english() -> LanguageData:
+    return load_language(language_folder())
+
+
+def blanks(prompt: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(prompt) if name}
+
+
+def test_its_folder_has_its_code(language: LanguageData) -> None:
+    assert language.code in language_codes()
+    assert load_language(language_folder(language.code)).name == language.name
+
+
+def test_every_command_has_words(language: LanguageData) -> None:
+    assert set(language.commands) == set(COMMANDS) | {"correction"}
+
+
+def test_every_prompt_is_there_with_the_same_blanks(
+    language: LanguageData, english: LanguageData
+) -> None:
+    wanted = {name: blanks(text) for name, text in english.prompts.items()}
+    found = {name: blanks(text) for name, text in language.prompts.items() if name in wanted}
+    assert found == wanted
+
+
+def test_records_keep_the_same_names_in_every_language(
+    language: LanguageData, english: LanguageData
+) -> None:
+    for slot in Slots.model_fields:
+        assert set(getattr(language.slots, slot)) <= set(getattr(english.slots, slot))
+    for joint, data in language.joints.items():
+        assert set(data.motions) <= set(english.joints[joint].motions)
+        assert (data.side, data.sided) == (english.joints[joint].side, english.joints[joint].sided)
+    assert language.motions.keys() <= english.motions.keys()
+    assert language.measures.keys() <= english.measures.keys()
+
+
+def test_its_examples_mean_something(language: LanguageData) -> None:
+    tree = Phrases(language).trees["any"]
+    for example in language.examples:
+        assert parse(tree, tuple(example.says.lower().split())), example.says
+
+
+def test_what_is_drawn_from_a_tree_is_in_the_tree_and_says_every_word(
+    language: LanguageData,
+) -> None:
+    phrases = Phrases(language)
+    places = iter(range(10**9))
+    drawn = sentences(phrases.trial, phrases.weights, lambda: (next(places) * 0.618034) % 1, 300)
+    for sentence in drawn[:300]:
+        said = tuple(sentence.split())
+        assert len(said) in {end for end, _ in match(phrases.trial, said)}, sentence
+    words = {word for sentence in drawn for word in sentence.split()}
+    assert words == vocabulary(phrases.trial)
+
+
+@pytest.mark.parametrize("code", [code for code in language_codes() if code != "en"])
+def test_nothing_of_english_is_spoken_in_another_language(code: str) -> None:
+    language = load_language(language_folder(code))
+    spoken = [re.sub(r"\{\w+\}", "", prompt) for prompt in language.prompts.values()]
+    phrases = Phrases(language)
+    spoken += [word for tree in phrases.trees.values() for word in vocabulary(tree)]
+    assert not [text for text in spoken if re.search("[A-Za-z]", text)]
