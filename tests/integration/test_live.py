@@ -16,7 +16,7 @@ from voicelog.audio.clips import from_flac
 from voicelog.audio.endpointer import Endpointer
 from voicelog.dialogue.state import Setting, State
 from voicelog.edges import Edges
-from voicelog.errors import AudioError, StoreError
+from voicelog.errors import AudioError, RecogniserError, SpeechError, StoreError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
@@ -47,6 +47,7 @@ class Room:
     utterances: int
     lost_before: int = -1
     unplugged_after: int = -1
+    gone: range = range(0)
     dropped: int = 0
     on_block: Callable[[int], None] = lambda number: None
     opened: bool = field(default=False, init=False)
@@ -70,6 +71,9 @@ class Room:
             self.on_block(number)
             if number == self.unplugged_after:
                 raise AudioError("The microphone went away", do="Plug it in again")
+            if number in self.gone:
+                yield Block(sound[:0], first / RATE_HZ, gone=AudioError("The microphone is gone"))
+                continue
             lost_s = 0.5 if number == self.lost_before else 0.0
             yield Block(sound[first : first + BLOCK], first / RATE_HZ, lost_s)
 
@@ -99,6 +103,14 @@ class Rig:
     store: SqliteStore
     happenings: list[Happening] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
+    silent_for: int = 0
+    """How many sentences the voice cannot say."""
+
+    def speak(self, text: str) -> None:
+        if self.silent_for:
+            self.silent_for -= 1
+            raise SpeechError("The earpiece is gone")
+        self.said.append(text)
 
     def live(self, script: list[Hypothesis], *, deaf: bool = False) -> Live:
         visit = open_visit(self.store, "C-014", START).visit
@@ -107,7 +119,7 @@ class Rig:
         edges = Edges(
             hearing=Hearing(recogniser, self.phrases, Bars()),
             store=self.store,
-            voice=PrintedVoice(self.said.append),
+            voice=PrintedVoice(self.speak),
             clock=lambda s: START + timedelta(seconds=s),
             watch=self.happenings.append,
             deaf=deaf,
@@ -119,6 +131,21 @@ class Rig:
 
     def kinds(self) -> list[str]:
         return [happening.kind for happening in self.happenings]
+
+
+def failing(live: Live, rig: Rig, utterances: set[int]) -> None:
+    """Let the engine fail on the utterances of these numbers, counted from 1."""
+    recogniser = live._edges.hearing.recogniser
+    heard_well, count = recogniser.end, 0
+
+    def end() -> Hypothesis:
+        nonlocal count
+        count += 1
+        if count in utterances:
+            raise RecogniserError("The speech engine has hung and was started anew")
+        return heard_well()
+
+    recogniser.end = end  # type: ignore[method-assign]
 
 
 @pytest.fixture
@@ -262,6 +289,66 @@ def test_a_store_that_fails_is_told_and_tried_again(
     assert any(text.startswith("Not saved. The disk is full.") for text in rig.said)
     (record,) = rig.store.records(only_visit(rig))
     assert len(rig.store.clips(record.entry_id)) == 1
+
+
+def test_a_microphone_that_was_gone_is_said_and_the_gap_is_marked(rig: Rig) -> None:
+    room = rig.room(2)
+    first = (2 * RATE_HZ + len(rig.speech)) // BLOCK + 60
+    room.gone, room.lost_before = range(first, first + 8), first + 8
+    state = rig.live([heard(BASELINE), heard("affirm")]).run(room)
+    assert rig.kinds().count("gone") == 1
+    (back,) = [h for h in rig.happenings if h.kind == "back"]
+    assert back.facts == {"seconds": 0.5}
+    assert "I hear nothing: the microphone is gone. I go on when it is back." in rig.said
+    assert "The microphone is back. 1 seconds were not heard." in rig.said
+    assert len(state.records) == 1
+
+
+def test_while_the_microphone_is_gone_keys_still_work(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE)])
+    room = rig.room(1)
+    first = (2 * RATE_HZ + len(rig.speech)) // BLOCK + 60
+    room.gone = range(first, first + 8)
+    room.on_block = lambda number: live.keys.put("affirm") if number == first + 4 else None
+    assert len(live.run(room).records) == 1
+
+
+def test_an_utterance_on_which_the_engine_failed_is_said_again(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE), heard("affirm")])
+    failing(live, rig, {1})
+    state = live.run(rig.room(3))
+    assert "I could not hear that. Say it again." in rig.said
+    assert "trouble" in rig.kinds()
+    assert len(state.records) == 1
+
+
+def test_an_engine_that_fails_three_times_in_a_row_ends_the_listening(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE)])
+    failing(live, rig, {2, 3, 4})
+    with pytest.raises(RecogniserError, match="hung"):
+        live.run(rig.room(5))
+    assert len(rig.store.unconfirmed(only_visit(rig))) == 1
+    assert rig.store.visits()[0].ended_at is None
+
+
+def test_a_yes_to_a_read_back_that_could_not_be_said_reads_it_back_again(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE), heard("affirm"), heard("affirm")])
+    rig.silent_for = 1
+    state = live.run(rig.room(3))
+    read_back = "left ankle, dorsiflexion, baseline, twelve degrees, one two, pain six"
+    assert [text for text in rig.said if text == read_back] == [read_back]
+    assert rig.kinds().count("trouble") == 1
+    assert len(state.records) == 1
+    assert rig.said.index(read_back) < rig.said.index("Saved")
+
+
+def test_breaking_off_leaves_the_visit_open(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE)])
+    room = rig.room(5)
+    room.on_block = lambda number: live.keys.put("break off") if number == 400 else None
+    live.run(room)
+    assert rig.store.visits()[0].ended_at is None
+    assert "ended" not in rig.kinds()
 
 
 def test_an_old_broken_visit_is_not_taken_up(rig: Rig) -> None:

@@ -156,6 +156,17 @@ def test_only_the_doubtful_slot_is_asked_back(talk: Any) -> None:
     assert talk.records == [trial(phase="gap", range_deg=10, pain=2)]
 
 
+def test_a_doubtful_angle_of_onset_is_asked_back_as_such(talk: Any) -> None:
+    talk.say(
+        "left ankle dorsiflexion gap trial pain starts at ten degrees pain three",
+        doubtful=("onset_deg",),
+    )
+    assert talk.answer == "pain starts at ten degrees, one zero?"
+    talk.say("affirm").say("affirm")
+    assert talk.records[0].range_deg == 10
+    assert talk.records[0].onset
+
+
 def test_a_doubtful_slot_that_was_right_is_affirmed_before_the_whole(talk: Any) -> None:
     talk.say("left ankle dorsiflexion gap trial pain three", doubtful=("pain",)).say("affirm")
     assert talk.records == []

@@ -47,7 +47,7 @@ def step(state: State, event: Event) -> Step:
         case SoundGone():
             return _trouble(state, "sound_gone")
         case SoundBack(seconds):
-            return _tell_again(state, "sound_back", seconds=round(seconds))
+            return _tell_again(state, "sound_back", seconds=max(1, round(seconds)))
         case NotHeard():
             return _tell_again(state, "not_heard")
         case Stopped(at):

@@ -64,6 +64,7 @@ class GuardedRecogniser:
     def __init__(self, patience: Patience | None = None) -> None:
         self._patience = patience or Patience()
         self._spoken_s = 0.0
+        self._closed = False
         self._start()
 
     def load(self, make: Callable[[], Recogniser]) -> None:
@@ -78,7 +79,7 @@ class GuardedRecogniser:
         if isinstance(answer, tuple):
             self.engine, self.model = answer
             return
-        self.close()
+        self._end_process()
         failed = answer if isinstance(answer, _Failed) else None
         raise RecogniserError(
             failed.what if failed else "The speech engine does not start",
@@ -106,7 +107,11 @@ class GuardedRecogniser:
         return cast(str, self._ask("transcribe", samples))
 
     def close(self) -> None:
-        """End the process. Another call but close starts no new one and raises RecogniserError."""
+        """End the process; what is asked afterwards raises RecogniserError."""
+        self._closed = True
+        self._end_process()
+
+    def _end_process(self) -> None:
         self._process.kill()
         self._process.join()
         self._calls.put(None)
@@ -128,7 +133,9 @@ class GuardedRecogniser:
             trouble = f"The speech engine has not answered for {within_s:.0f} seconds"
         except (EOFError, OSError):
             trouble = "The speech engine has stopped by itself"
-        self.close()
+        if self._closed:
+            raise RecogniserError("The speech engine is closed already", kept=KEPT)
+        self._end_process()
         self._start()
         self.load(self._make)
         raise RecogniserError(f"{trouble} and was started anew", kept=KEPT, do="Say it again")
