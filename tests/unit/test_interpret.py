@@ -17,7 +17,9 @@ ELBOW = Prior(plausible={("elbow", "flexion"): (90, 160)})
 
 def heard(*readings: tuple[str, float], sure: float = 0.99, words: float = 1.0) -> Hypothesis:
     def spoken(text: str) -> tuple[HeardWord, ...]:
-        return tuple(HeardWord(w, 400 * n, 400 * n + 300, words) for n, w in enumerate(text.split()))
+        return tuple(
+            HeardWord(w, 400 * n, 400 * n + 300, words) for n, w in enumerate(text.split())
+        )
 
     return Hypothesis(
         tuple(Reading(spoken(text), weight) for text, weight in readings), sure, "test", "test", 0.0

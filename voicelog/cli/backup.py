@@ -22,7 +22,7 @@ def backup(
 
     It is encrypted as the records are, and may be written while others dictate.
 
-    Example: voicelog backup /media/stick
+    Example: voicelog backup today.sqlite
     """
     done = back_up(house(data), target, datetime.now())
     typer.echo(f"Written to {done.file} and looked through: {_counted(done.found)}", err=True)
@@ -50,7 +50,7 @@ def restore(
     It is looked through first. The records that were there are kept beside it, and so is their
     lock; with --anyway the lock of the backup holds instead.
 
-    Example: voicelog restore /media/stick/records-20260302-180000.sqlite
+    Example: voicelog restore today.sqlite
     """
     built = house(data)
     found, kept = put_back(built, source, datetime.now(), anyway=anyway)

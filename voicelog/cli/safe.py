@@ -8,7 +8,10 @@ from voicelog.store.keys import keys_path, read_keys
 from voicelog.unlocking import LOST_IS_LOST
 from voicelog.wiring import House
 
-app = typer.Typer(help="Lock the records up, and look after the ways into them.")
+app = typer.Typer(
+    help="Lock the records up, and look after the ways into them.\n\nExample: voicelog safe show",
+    no_args_is_help=True,
+)
 
 
 @app.command("show")

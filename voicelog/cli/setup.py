@@ -40,7 +40,7 @@ def setup(
 
     Every step can be left out, repeated, and done again another day. Enter takes what stands first.
 
-    Example: voicelog setup --audio audio_fixtures/visit.flac
+    Example: voicelog setup
     """
     wanted = [one_of(name, tuple(STEPS), "--only") for name in only or STEPS]
     walk = Walk(Console(highlight=False), audio, data)

@@ -41,7 +41,7 @@ def transcribe(
 ) -> None:
     """Say what is heard in sound files. Nothing is saved.
 
-    Example: voicelog transcribe --json audio_fixtures/visit.flac
+    Example: voicelog transcribe dictation.wav --json
     """
     one_of(expect, get_args(Expect), "--expect")
     built = house()
