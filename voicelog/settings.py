@@ -1,4 +1,5 @@
-"""Settings: the defaults, then the settings file, then the environment (VOICELOG_…).
+"""Settings: the defaults, then the settings file, then a practitioner's own file of the same shape,
+then the environment (VOICELOG_…).
 
 One commented TOML file, looked for in the user's configuration folder or where VOICELOG_SETTINGS
 points to. What stands under each setting here is what `voicelog settings` says of it.
@@ -6,6 +7,7 @@ points to. What stands under each setting here is what `voicelog settings` says 
 
 import os
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
@@ -34,6 +36,18 @@ def settings_file() -> Path:
     """Where the settings file is, or would be."""
     named = os.environ.get("VOICELOG_SETTINGS")
     return Path(named) if named else platformdirs.user_config_path("voicelog") / "settings.toml"
+
+
+def own_settings_file(practitioner: str) -> Path:
+    """Where a practitioner's own settings are, or would be: they go before those of all."""
+    plain = practitioner if re.fullmatch(r"[\w.-]{1,40}", practitioner) else ""
+    return settings_file().parent / "practitioners" / f"{plain}.toml"
+
+
+def where_set(names: Sequence[str], practitioner: str) -> str:
+    """Where a setting stands, in words; `names` lead to it."""
+    own = place_of(own_settings_file(practitioner), names)
+    return own if own != "default" else place_of(settings_file(), names)
 
 
 class OwnThreshold(BaseModel):
@@ -65,7 +79,8 @@ class Settings(BaseSettings):
     data_folder: Path = Field(default_factory=lambda: platformdirs.user_data_path("voicelog"))
     """Where records and speech models are kept."""
     practitioner: str = Field(default="practitioner", min_length=1, max_length=40)
-    """Short name kept with every version of a record."""
+    """Short name kept with every version of a record. A file practitioners/NAME.toml beside this
+    one holds what one practitioner wants otherwise."""
     encrypted: bool = True
     """Encrypt the records when their file is made; false only for what may be read by anybody."""
     keep_audio: str = Field(default="", pattern=r"^(\d{1,5}[dw])?$", examples=["30d"])
@@ -158,47 +173,61 @@ class Settings(BaseSettings):
         dotenv_settings: PydanticBaseSettingsSource,
         file_secret_settings: PydanticBaseSettingsSource,
     ) -> tuple[PydanticBaseSettingsSource, ...]:
-        """Arguments first, then the environment, then the file."""
+        """Arguments first, then the environment, then the practitioner's file, then that of all."""
+        given = {**env_settings(), **init_settings()}
+        own = own_settings_file(str(given.get("practitioner", "")))
         return (
             init_settings,
             env_settings,
+            TomlConfigSettingsSource(settings_cls, toml_file=own),
             TomlConfigSettingsSource(settings_cls, toml_file=settings_file()),
         )
 
 
-def load_settings() -> Settings:
-    """The settings in force. Raises ConfigurationError with file, line and what is allowed."""
-    file = settings_file()
+def load_settings(practitioner: str | None = None) -> Settings:
+    """The settings in force, for this practitioner when one is named.
+
+    Raises ConfigurationError with file, line and what is allowed.
+    """
+    given = {} if practitioner is None else {"practitioner": practitioner}
+    who = practitioner or os.environ.get("VOICELOG_PRACTITIONER", "")
     try:
-        return Settings()
+        return Settings(**given)  # type: ignore[arg-type]
     except ValidationError as error:
         mistake = error.errors()[0]
-        raise _explained(mistake["loc"], mistake["type"], mistake["msg"]) from error
+        raise _explained(mistake["loc"], mistake["type"], mistake["msg"], who) from error
     except SettingsError as error:
         named = re.search(r'field "(\w+)"', str(error))
-        raise _explained((named[1] if named else "",), "json", "it is no JSON") from error
+        raise _explained((named[1] if named else "",), "json", "it is no JSON", who) from error
     except (OSError, ValueError) as error:
         raise ConfigurationError(
-            f"{file} cannot be read as settings: {error}",
+            f"{_readable(who)} cannot be read as settings: {error}",
             do="Mend the file, or remove it to use the defaults",
         ) from error
 
 
+def _readable(practitioner: str) -> str:
+    """The settings files there are, in words."""
+    files = (own_settings_file(practitioner), settings_file())
+    return " or ".join(str(file) for file in files if file.is_file())
+
+
 def refusal(name: str, what: str, choices: str) -> ConfigurationError:
     """The error for a value that only shows itself to be wrong when it is put to use."""
-    where = place_of(settings_file(), (name,))
+    where = where_set((name,), os.environ.get("VOICELOG_PRACTITIONER", ""))
     return ConfigurationError(
         f"{where}: {name} cannot be used: {what}",
         do=f"Allowed is {choices}; remove it to use the default",
     )
 
 
-def _explained(place: tuple[int | str, ...], kind: str, message: str) -> ConfigurationError:
+def _explained(
+    place: tuple[int | str, ...], kind: str, message: str, practitioner: str
+) -> ConfigurationError:
     """What is wrong with a value, where it stands, and what may stand there."""
-    file = settings_file()
     names = tuple(step for step in place if isinstance(step, str) and step != "[key]")
     name = ".".join(names) or "settings"
-    where = place_of(file, names)
+    where = where_set(names, practitioner)
     properties = Settings.model_json_schema()["properties"]
     if kind == "extra_forbidden" and len(names) == 1:
         return ConfigurationError(

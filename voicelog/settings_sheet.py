@@ -10,8 +10,8 @@ from pydantic_core import PydanticUndefined
 from tomlkit.exceptions import TOMLKitError
 
 from voicelog.errors import ConfigurationError
-from voicelog.settings import Settings, load_settings, settings_file
-from voicelog.settings_words import allowed, place_of
+from voicelog.settings import Settings, load_settings, settings_file, where_set
+from voicelog.settings_words import allowed
 
 _HEAD = """\
 Settings of voicelog. Take the sign # away from a line to change it; what is left out keeps its
@@ -32,12 +32,12 @@ class Shown:
 
 def shown(settings: Settings) -> Iterator[Shown]:
     """Every setting in force, in the order of the file."""
-    file, schema = settings_file(), Settings.model_json_schema()
+    schema = Settings.model_json_schema()
     for name, field in Settings.model_fields.items():
         yield Shown(
             name,
             toml_value(settings.model_dump(mode="json")[name]),
-            place_of(file, (name,)),
+            where_set((name,), settings.practitioner),
             " ".join((field.description or "").split()),
             allowed(schema, (name,)),
         )

@@ -20,16 +20,16 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from voicelog.records.content import Note, Trial  # noqa: E402
-from voicelog.records.entry import Affirmation, Entry, Evidence  # noqa: E402
-from voicelog.records.visit import Visit  # noqa: E402
-from voicelog.store.base import Clip  # noqa: E402
-from voicelog.store.drivers import FileKey  # noqa: E402
-from voicelog.store.keys import Keys, keys_path, read_keys, write_keys  # noqa: E402
-from voicelog.store.sqlite import SqliteStore  # noqa: E402
-from voicelog.store.sqlite_rows import insert_version, put_visit  # noqa: E402
-from voicelog.store.transaction import atomic  # noqa: E402
-from voicelog.store.wrapping import Cost, new_file_key, wrap_typed  # noqa: E402
+from voicelog.records.content import Note, Trial
+from voicelog.records.entry import Affirmation, Entry, Evidence
+from voicelog.records.visit import Visit
+from voicelog.store.base import Clip
+from voicelog.store.drivers import FileKey
+from voicelog.store.keys import Keys, keys_path, read_keys, write_keys
+from voicelog.store.sqlite import SqliteStore
+from voicelog.store.sqlite_rows import insert_version, put_visit
+from voicelog.store.transaction import atomic
+from voicelog.store.wrapping import Cost, new_file_key, wrap_typed
 
 NINE = datetime(2020, 3, 2, 9, 0, tzinfo=UTC)
 YES = Affirmation(read_back="as said", by="voice")
@@ -67,7 +67,8 @@ class Times:
     def __str__(self) -> str:
         ordered = sorted(self.ms)
         p95 = ordered[min(len(ordered) - 1, int(0.95 * len(ordered)))]
-        return f"median {statistics.median(ordered):8.2f} ms   p95 {p95:8.2f} ms   (n = {len(ordered)})"
+        middle = statistics.median(ordered)
+        return f"median {middle:8.2f} ms   p95 {p95:8.2f} ms   (n = {len(ordered)})"
 
 
 def timed(do: Callable[[], object]) -> float:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, Practitioner, house
 
 
 def desk(
@@ -18,6 +18,7 @@ def desk(
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the browser, or only say where.")
     ] = True,
+    practitioner: Practitioner = None,
     data: DataFolder = None,
 ) -> None:
     """Open the desk in the browser: correct, affirm, undo, hand over.
@@ -32,7 +33,7 @@ def desk(
     from voicelog.desk.door import Door
     from voicelog.desk.serve import Server
 
-    built = house(data)
+    built = house(data, practitioner)
     built.store().close()
     room = Room(built, lambda: datetime.now().astimezone())
     door = Door(lock_after * 60)

@@ -12,7 +12,8 @@ import typer
 
 from voicelog.audio.base import Source
 from voicelog.audio.sound_file import SoundFile
-from voicelog.cli.options import DataFolder, Engine, client_code, house
+from voicelog.cli.options import DataFolder, Engine, Practitioner, client_code, house
+from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
 from voicelog.clock import WallClock
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
@@ -71,6 +72,7 @@ def listen(
         ),
     ] = False,
     engine: Engine = None,
+    practitioner: Practitioner = None,
     data: DataFolder = None,
 ) -> None:
     """Record a visit: dictate a result, hear it read back, say affirm.
@@ -80,7 +82,7 @@ def listen(
     Example: voicelog listen --client C-014
     """
     code = client_code(client)
-    built = house(data)
+    built = house(data, practitioner)
     began = datetime.now(UTC)
     if audio is not None:
         source: Source = SoundFile(audio)
@@ -89,6 +91,8 @@ def listen(
         source = built.microphone(int(device) if device and device.isdigit() else device)
         voice = None if silent or not built.settings.spoken else built.voice()
         way = Way(WallClock(), voice, events, new_visit, engine)
+    if built.settings.keep_audio:
+        remove_old_sound(built, built.settings.keep_audio)
     store = built.store()
     try:
         check_before_trials(built.screen(store, code), code, later=screen_later)

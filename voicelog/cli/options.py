@@ -28,15 +28,24 @@ DataFolder = Annotated[
 LEFT_THE_SAFE = "It has left the safe: it is not encrypted, so keep it as you keep records."
 """Said of every file that holds what was said of a client."""
 
+Practitioner = Annotated[
+    str | None,
+    typer.Option(
+        "--practitioner",
+        help="Who records or corrects, with settings of their own. Default: as in settings.",
+        metavar="NAME",
+    ),
+]
+
 ClientArgument = Annotated[
     str, typer.Argument(help="The practice's code for the client.", metavar="CLIENT")
 ]
 
 
-def house(data: Path | None = None, **changes: object) -> House:
-    """The house built from the settings, with the data folder replaced when one is given, and
-    with any other setting that is changed."""
-    settings = load_settings()
+def house(data: Path | None = None, practitioner: str | None = None, **changes: object) -> House:
+    """The house built from the settings, for this practitioner when one is named, with the data
+    folder replaced when one is given, and with any other setting that is changed."""
+    settings = load_settings(practitioner)
     if data is not None:
         changes["data_folder"] = data
     return House(settings.model_copy(update=changes), Terminal())

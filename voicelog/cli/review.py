@@ -14,7 +14,7 @@ from voicelog.audio.base import RATE_HZ, Player
 from voicelog.audio.clips import from_flac
 from voicelog.audio.player import SpeakerPlayer
 from voicelog.cli import review_view
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, Practitioner, house
 from voicelog.corrections.changes import before_first_affirmation
 from voicelog.corrections.look import Look, looks
 from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_new, undo
@@ -30,6 +30,7 @@ def review(
     visit: Annotated[
         str, typer.Argument(help='A visit, "last", or a client\'s code for the newest one.')
     ],
+    practitioner: Practitioner = None,
     data: DataFolder = None,
 ) -> None:
     """Go through a visit: play, take another reading, type, affirm, discard, undo.
@@ -38,7 +39,7 @@ def review(
 
     Example: voicelog review last
     """
-    built = house(data)
+    built = house(data, practitioner)
     room = Room(built, lambda: datetime.now().astimezone())
     with room.store() as store:
         found = find_visit(store, visit)

@@ -10,7 +10,14 @@ from rich.console import Console
 from voicelog.analysis.reference_words import rating_words, scale_words
 from voicelog.analysis.scale_change import function_changes, rating_marks
 from voicelog.analysis.tables import ScaleFigure
-from voicelog.cli.options import ClientArgument, DataFolder, client_code, house, one_of
+from voicelog.cli.options import (
+    ClientArgument,
+    DataFolder,
+    Practitioner,
+    client_code,
+    house,
+    one_of,
+)
 from voicelog.records.scales import Activity, ChangeRating, FunctionScore, Region
 from voicelog.store.base import Store
 
@@ -43,6 +50,7 @@ def scale(
     region: Annotated[
         str, typer.Option("--region", help=f"One of {', '.join(get_args(Region))}.")
     ] = "any",
+    practitioner: Practitioner = None,
     data: DataFolder = None,
 ) -> None:
     """Put an entry of a scale on file, beside its published figures.
@@ -54,7 +62,7 @@ def scale(
     one_of(kind, KINDS, "KIND")
     one_of(form, tuple(_FORMS), "--form")
     one_of(region, get_args(Region), "--region")
-    built = house(data)
+    built = house(data, practitioner)
     store = built.store()
     try:
         visits = store.visits(code)

@@ -11,7 +11,14 @@ from rich.console import Console
 from voicelog import screening
 from voicelog.analysis.tables import ScreenItem
 from voicelog.audio.base import Source
-from voicelog.cli.options import ClientArgument, DataFolder, Engine, client_code, house
+from voicelog.cli.options import (
+    ClientArgument,
+    DataFolder,
+    Engine,
+    Practitioner,
+    client_code,
+    house,
+)
 from voicelog.cli.screen_view import question_view, screen_view
 from voicelog.dialogue.questions import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
@@ -58,6 +65,7 @@ def screen(
         typer.Option("--audio", help="With --voice: a sound file in place of the microphone."),
     ] = None,
     engine: Engine = None,
+    practitioner: Practitioner = None,
     data: DataFolder = None,
 ) -> None:
     """Ask the safety screen before the first trial of a client, or put a clearance on file.
@@ -67,7 +75,7 @@ def screen(
     Example: voicelog screen C-014
     """
     code = client_code(client, "CLIENT")
-    built = house(data)
+    built = house(data, practitioner)
     console = Console(highlight=False)
     given = _given(clearance, by, on, tuple(item or ()))
     if audio is not None and not voice:
