@@ -5,8 +5,10 @@ records in each, and is never changed.
 """
 
 import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
@@ -57,6 +59,25 @@ def test_the_file_is_kept_as_it_was_before_its_first_step(path: Path) -> None:
     with closing(sqlite3.connect(kept)) as db:
         assert version_of(db) == before
         assert list(db.iterdump()) == dump
+
+
+def test_an_older_file_that_six_open_at_once_takes_its_steps_once(path: Path) -> None:
+    together = Barrier(6)
+
+    def open_and_close(_: int) -> bool:
+        together.wait()
+        SqliteStore(path, wait_s=30).close()
+        return True
+
+    with closing(sqlite3.connect(path)) as db:
+        dump = list(db.iterdump())
+    with ThreadPoolExecutor(6) as threads:
+        assert all(threads.map(open_and_close, range(6)))
+    (kept,) = copies.kept_steps(path)
+    with closing(sqlite3.connect(kept)) as db:
+        assert list(db.iterdump()) == dump
+    with closing(SqliteStore(path)) as store:
+        store.check()
 
 
 def test_a_new_file_keeps_nothing(tmp_path: Path, file_key: FileKey) -> None:

@@ -13,6 +13,7 @@ from voicelog.store.examine import Examined, examine, rows_of
 from voicelog.store.failures import damaged, explained
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
 from voicelog.store.own_files import beside, make_folder, sync_folder
+from voicelog.store.transaction import atomic
 
 _WAIT_S = 5.0
 
@@ -81,12 +82,15 @@ def alone(path: Path, key: FileKey | None) -> Iterator[sqlite3.Connection]:
 def keep_before_migrating(db: sqlite3.Connection, path: Path, key: FileKey | None) -> None:
     """Keep the file as it is before its first step to a newer shape, under a name of its own.
 
-    Several programs may do so at once; the first copy stays. A new file has nothing to keep.
+    A new file has nothing to keep. Nobody else can take the step meanwhile.
     """
-    version = version_of(db)
-    kept = before_migrating(path, version)
-    if 0 < version < len(MIGRATIONS) and not kept.exists():
-        copy(db, kept, key)
+    if not 0 < version_of(db) < len(MIGRATIONS):
+        return
+    with atomic(db), closing(drivers.connect(path, _WAIT_S, key)) as reader:
+        version = version_of(reader)
+        kept = before_migrating(path, version)
+        if version < len(MIGRATIONS) and not kept.exists():
+            copy(reader, kept, key)
 
 
 def before_migrating(path: Path, version: int) -> Path:

@@ -95,7 +95,7 @@ def add(db: sqlite3.Connection, subject: str, body: str, sounds: Iterable[bytes]
 
 def fill(db: sqlite3.Connection) -> None:
     """Link everything that was kept before there was a trail."""
-    for subject, body in db.execute("SELECT subject, body FROM kept").fetchall():
+    for subject, body in db.execute("SELECT subject, body FROM kept"):
         sounds = db.execute(
             "SELECT flac FROM clip WHERE 'version/' || entry_id || '/' || version = ?"
             " AND entry_id = ? ORDER BY clip_id",
