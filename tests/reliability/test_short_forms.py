@@ -28,3 +28,8 @@ def test_kills_and_faults_lose_nothing_that_was_announced() -> None:
 
 def test_damaged_input_brings_nothing_but_the_errors_of_the_tree() -> None:
     assert ", 0 of them found something" in run("fuzz.py", "--inputs", "1500", "--processes", "2")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads memory from /proc")
+def test_listening_goes_on_whatever_the_sound_card_does() -> None:
+    assert "nothing fell short" in run("hours.py", "--hours", "0.06")
