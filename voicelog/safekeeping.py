@@ -8,14 +8,16 @@ from pathlib import Path
 
 from voicelog.errors import StoreError
 from voicelog.store.copies import alone, copy_under, kept_steps, opened
-from voicelog.store.drivers import FileKey
+from voicelog.store.drivers import FileKey, is_plain
 from voicelog.store.examine import Examined
+from voicelog.store.failures import explained
 from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_keys
 from voicelog.store.own_files import beside, erase, link_new, sync_folder
 from voicelog.store.wrapping import new_file_key
 from voicelog.unlocking import Lock, chosen_passphrase
 from voicelog.wiring import House
 
+PLAIN = "plain"
 NEW_PASSPHRASE = "VOICELOG_NEW_PASSPHRASE"
 _UNCHANGED = "Nothing was changed, and all records are in the file as they were"
 
@@ -37,19 +39,31 @@ def lock_up(house: House) -> Examined:
     file = house.settings.store_file
     if read_keys(keys_path(file)) is not None:
         raise StoreError("The records are encrypted already", kept=_UNCHANGED)
-    key, made, plain = new_file_key(), beside(file, "encrypted"), beside(file, "plain")
-    with alone(file, None) as db:
-        found = copy_under(db, made, key)
+    key, made = new_file_key(), beside(file, "encrypted")
+    with explained(file), ExitStack() as open_files:
+        found = copy_under(open_files.enter_context(alone(file, None)), made, key)
         keys = house.lock.new_keys(key)
         write_keys(waiting_keys(file), keys)
-        link_new(file, plain)
+        _let_go_on_windows(open_files)
+        link_new(file, beside(file, PLAIN))
         made.replace(file)
         waiting_keys(file).replace(keys_path(file))
         sync_folder(file.parent)
-    for old in (plain, *kept_steps(file)):
-        erase(old)
+        erase_plain_copies(file)
     house.person.tell(f"The records are encrypted; they open by {house.lock.describe(keys)}.")
     return found
+
+
+def plain_copies(store_file: Path) -> tuple[Path, ...]:
+    """What is left beside an encrypted store of the time when it was plain."""
+    older = (old for old in kept_steps(store_file) if is_plain(old))
+    return (*store_file.parent.glob(f"{store_file.name}.{PLAIN}-*"), *older)
+
+
+def erase_plain_copies(store_file: Path) -> None:
+    """Overwrite and remove what is left of the time when the store was plain."""
+    for old in plain_copies(store_file):
+        erase(old)
 
 
 def set_passphrase(house: House) -> None:
@@ -112,12 +126,13 @@ def restore(
     made = beside(file, "restored")
     key = Lock(source, house.person, house.lock.places, house.lock.cost).key(encrypted=False)
     takes_over = anyway or not file.exists()
-    with ExitStack() as open_files:
+    with explained(file), ExitStack() as open_files:
         if not takes_over:
             open_files.enter_context(alone(file, house.file_key))
         db = open_files.enter_context(opened(source, key))
         found = copy_under(db, made, key if takes_over else house.file_key)
         was_there = file.exists()
+        _let_go_on_windows(open_files)
         if takes_over:
             _move_aside(file, kept)
             keys = read_keys(keys_path(source))
@@ -128,6 +143,13 @@ def restore(
         made.replace(file)
         sync_folder(file.parent)
     return found, kept if was_there else None
+
+
+def _let_go_on_windows(open_files: ExitStack) -> None:
+    """Windows replaces no file that is open. There nobody else can have it open either, so its
+    lock can go a moment before its place is taken."""
+    if os.name == "nt":
+        open_files.close()
 
 
 def _move_aside(file: Path, kept: Path) -> None:

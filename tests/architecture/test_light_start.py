@@ -6,7 +6,9 @@ import sys
 import pytest
 
 
-@pytest.mark.parametrize("heavy", ["flask", "waitress", "spacy"])
+@pytest.mark.parametrize(
+    "heavy", ["flask", "waitress", "spacy", "sqlcipher3", "cryptography", "keyring"]
+)
 def test_the_command_line_starts_without_it(heavy: str) -> None:
     code = f"import sys, voicelog.cli.app; sys.exit({heavy!r} in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

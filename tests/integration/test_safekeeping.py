@@ -17,6 +17,7 @@ from subprocess import PIPE
 import pytest
 
 from voicelog import safekeeping
+from voicelog.cli.safe import described
 from voicelog.errors import StoreError
 from voicelog.records.content import Note
 from voicelog.records.entry import Affirmation, Entry
@@ -137,6 +138,11 @@ def test_encrypting_that_breaks_off_loses_nothing(
         with pytest.raises(KeyboardInterrupt):
             lock_up(plain)
     assert all_of(plain) == before
+    left = safekeeping.plain_copies(plain.settings.store_file)
+    if at == "erase":
+        assert str(left[0]) in described(again(plain))
+    else:
+        assert left == ()
 
 
 def test_encrypting_that_broke_off_before_its_keys_were_in_place_is_finished(plain: House) -> None:

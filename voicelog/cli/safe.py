@@ -3,7 +3,7 @@
 import typer
 
 from voicelog.cli.options import DataFolder, house
-from voicelog.safekeeping import lock_up, new_recovery_key, set_passphrase
+from voicelog.safekeeping import lock_up, new_recovery_key, plain_copies, set_passphrase
 from voicelog.store.keys import keys_path, read_keys
 from voicelog.unlocking import LOST_IS_LOST
 from voicelog.wiring import House
@@ -67,7 +67,9 @@ def described(built: House) -> str:
     """How the records are locked, in one sentence."""
     keys = read_keys(keys_path(built.settings.store_file))
     if keys is not None:
-        return f"encrypted, opened by {built.lock.describe(keys)}"
+        left = plain_copies(built.settings.store_file)
+        warning = f"; BUT these older copies are not: {', '.join(map(str, left))}" if left else ""
+        return f"encrypted, opened by {built.lock.describe(keys)}{warning}"
     if built.settings.store_file.exists():
         return "not encrypted: whoever can read the file can read the records"
     return "no records yet"

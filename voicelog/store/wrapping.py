@@ -31,9 +31,9 @@ class Cost(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    log2_n: int = Field(default=17, ge=1, le=22)
-    r: int = Field(default=8, ge=1, le=32)
-    p: int = Field(default=1, ge=1, le=16)
+    log2_n: int = Field(default=17, ge=1, le=20)
+    r: int = Field(default=8, ge=1, le=8)
+    p: int = Field(default=1, ge=1, le=4)
 
 
 class TypedWay(BaseModel):
