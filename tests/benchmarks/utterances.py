@@ -31,7 +31,7 @@ from voicelog.wiring import House
 
 Result = Literal["right", "asked", "wrong", "dropped", "quiet", "proposed", "saved"]
 BLOCK = RATE_HZ * 3 // 100
-LEAD_S, TAIL_S = 2.0, 1.0
+LEAD_S, TAIL_S = 6.0, 1.0
 AT = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
 
 
