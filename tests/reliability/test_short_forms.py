@@ -33,3 +33,10 @@ def test_damaged_input_brings_nothing_but_the_errors_of_the_tree() -> None:
 @pytest.mark.skipif(sys.platform != "linux", reason="reads memory from /proc")
 def test_listening_goes_on_whatever_the_sound_card_does() -> None:
     assert "nothing fell short" in run("hours.py", "--hours", "0.06")
+
+
+def test_a_store_that_was_filled_at_once_is_what_the_store_would_have_written() -> None:
+    small = ("--saves", "5", "--opened", "400", "--times", "1", "--searched", "2000")
+    printed = run("store_speed.py", *small)
+    assert "C-0014                        20 found" in printed
+    assert printed.count("median") == 2 + 3 + 7
