@@ -1,7 +1,7 @@
 """The audit of a language: which phrases sound alike, and what is done about each."""
 
 import tomllib
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import islice, product
 from pathlib import Path
@@ -31,15 +31,19 @@ class Finding:
     read_back: tuple[str, str]
 
 
-def findings_of(phrases: Phrases, folder: Path) -> tuple[Finding, ...]:
-    """Every pair that sounds alike in the language of `folder`, worst first.
+def findings_of(
+    phrases: Phrases, folder: Path, pronunciations: Mapping[str, tuple[str, ...]] | None = None
+) -> tuple[Finding, ...]:
+    """Every pair that sounds alike in the language of `folder`, worst first. `pronunciations` are
+    those beyond the engine's dictionary, if they are not only those of the folder.
 
     Raises GrammarError when its file of answers is wrong, RecogniserError when a word has no
     pronunciation.
     """
     answers = load_answers(folder)
     trees = tuple(phrases.trees.values())
-    pairs = audit(trees, sounds(frozenset().union(*map(vocabulary, trees)), folder))
+    words = frozenset().union(*map(vocabulary, trees))
+    pairs = audit(trees, sounds(words, folder, pronunciations))
     return tuple(
         Finding(
             pair,
@@ -53,13 +57,18 @@ def findings_of(phrases: Phrases, folder: Path) -> tuple[Finding, ...]:
     )
 
 
-def sounds(words: Collection[str], folder: Path) -> Sounds:
+def sounds(
+    words: Collection[str],
+    folder: Path,
+    pronunciations: Mapping[str, tuple[str, ...]] | None = None,
+) -> Sounds:
     """The pronunciations of the words, as the embedded engine knows them. Raises RecogniserError
     naming those that have none."""
     from pocketsphinx import get_model_path
 
     dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
-    return lexicon(words, load_pronunciations(folder), dictionary)
+    own = load_pronunciations(folder) if pronunciations is None else pronunciations
+    return lexicon(words, own, dictionary)
 
 
 def load_answers(folder: Path) -> Answers:

@@ -21,11 +21,13 @@ from voicelog.dialogue.state import Setting, State
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.language import LanguageData
+from voicelog.grammar.own_words import OwnWords, with_own
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
 from voicelog.grammar.samples import phrase_lists
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.hearing import Hearing
+from voicelog.own_words_file import load_own_words, own_words_file
 from voicelog.recognisers.base import Recogniser
 from voicelog.records.coding import Codes
 from voicelog.records.content import Trial
@@ -50,11 +52,13 @@ ENGINES = ("pocketsphinx", "vosk")
 class House:
     """Everything that is built from the settings, each when first asked for.
 
-    `person` is whoever sits at the terminal and can be asked for a passphrase.
+    `person` is whoever sits at the terminal and can be asked for a passphrase. `trial_words` are
+    own words to try in the place of those on file.
     """
 
     settings: Settings
     person: Person = field(default_factory=Nobody)
+    trial_words: OwnWords | None = None
 
     @cached_property
     def language_folder(self) -> Path:
@@ -63,8 +67,29 @@ class House:
 
     @cached_property
     def language(self) -> LanguageData:
-        """The language spoken. Raises GrammarError."""
-        return ordered(load_language(self.language_folder), self.settings)
+        """The language spoken, with the practice's own words. Raises GrammarError."""
+        return ordered(with_own(load_language(self.language_folder), self.own_words), self.settings)
+
+    @property
+    def own_words_file(self) -> Path:
+        """Where the practice's own words are kept."""
+        return own_words_file(self.settings.data_folder, self.settings.language)
+
+    @cached_property
+    def own_words(self) -> OwnWords:
+        """The practice's own words. Raises GrammarError."""
+        if self.trial_words is not None:
+            return self.trial_words
+        return load_own_words(self.own_words_file)
+
+    @cached_property
+    def pronunciations(self) -> dict[str, tuple[str, ...]]:
+        """Those of the language beyond the engine's dictionary, and the practice's over them.
+
+        Raises GrammarError.
+        """
+        own = {word: tuple(said) for word, said in self.own_words.pronunciations.items()}
+        return load_pronunciations(self.language_folder) | own
 
     @cached_property
     def phrases(self) -> Phrases:
@@ -239,7 +264,7 @@ def _pocketsphinx(house: House) -> Callable[[], Recogniser]:
     from voicelog.recognisers.network_cache import NetworkCache
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
-    pronunciations = load_pronunciations(house.language_folder)
+    pronunciations = house.pronunciations
     cache = NetworkCache(platformdirs.user_cache_path("voicelog") / "networks")
     phrases = house.phrases
     return partial(PocketSphinxRecogniser, phrases.trees, pronunciations, phrases.weights, cache)

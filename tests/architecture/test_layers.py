@@ -19,6 +19,7 @@ CORE = {
 ADAPTERS = {
     "package_files": (),
     "grammar_files": ("grammar", "package_files"),
+    "own_words_file": ("grammar",),
     "reference_tables": ("analysis", "package_files", "records"),
     "plots": ("analysis",),
     "audio": (),
@@ -32,6 +33,7 @@ SHELL = (
     *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
     *("clock", "edges", "happenings", "mouth"),
     *("handover", "auditing", "archive", "archive_reading", "unlocking", "safekeeping"),
+    *("own_words",),
     *("settings_words", "settings_sheet", "cheat_sheet", "sound_check", "tailoring"),
 )
 ENTRY = ("cli", "desk", "__main__")

@@ -108,6 +108,10 @@ def practice(
         store.close()
         if name == "import":
             run("voicelog archive C-014 -o C-014.zip")
+        if name in ("words edit", "words remove"):
+            run('voicelog words add drill "sled push"')
+        if name == "words import":
+            run("voicelog words export words.toml")
         if name == "restore":
             run("voicelog backup today.sqlite")
         return run

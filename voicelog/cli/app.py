@@ -35,6 +35,7 @@ from voicelog.cli import (
     trail,
     transcribe,
     visits,
+    words,
 )
 from voicelog.errors import VoicelogError
 
@@ -74,6 +75,7 @@ app.command("settings")(settings.settings)
 app.command("check")(check.check)
 app.command("devices")(devices.devices)
 app.add_typer(model.app, name="model")
+app.add_typer(words.app, name="words")
 app.add_typer(safe.app, name="safe")
 
 

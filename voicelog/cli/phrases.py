@@ -70,7 +70,7 @@ def _audit(built: House) -> None:
     """Every pair that sounds alike, worst first; ends with 1 when one of them has no answer."""
     from voicelog.auditing import findings_of
 
-    found = findings_of(built.phrases, built.language_folder)
+    found = findings_of(built.phrases, built.language_folder, built.pronunciations)
     table = Table("Apart", "Sounds like", "Where", "Answer", "Read back as", box=None)
     for finding in found:
         pair, answer = finding.pair, finding.answer

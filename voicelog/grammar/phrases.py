@@ -284,5 +284,12 @@ class Phrases:
                 ("cue", self.language.cues),
             )
         ]
-        said = Sequence((opened, self._gap, Choice((self._slots, *named))))
-        return Rule("correction", Mark(KIND, "command", said))
+        return Choice(
+            tuple(
+                Rule(name, Mark(KIND, "command", Sequence((opened, self._gap, said))))
+                for name, said in (
+                    ("correction", self._slots),
+                    ("correction_name", Choice(tuple(named))),
+                )
+            )
+        )

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from pocketsphinx import get_model_path
+
 from voicelog.errors import RecogniserError
 
 _PHONES = """
@@ -28,6 +30,19 @@ def lexicon(
             f"the speech engine does not know how to say: {', '.join(missing)}",
             do="Add a line for each of these words to pronunciations.dict in the language's folder",
         )
+    return found
+
+
+def entries(words: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """Phone strings of those of the words that are in the dictionary of the embedded engine.
+
+    Raises RecogniserError when it cannot be read.
+    """
+    wanted = set(words)
+    found: dict[str, tuple[str, ...]] = {}
+    for word, phones in _lines(Path(get_model_path("en-us/cmudict-en-us.dict"))):
+        if word in wanted:
+            found[word] = (*found.get(word, ()), phones)
     return found
 
 

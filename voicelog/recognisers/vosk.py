@@ -60,8 +60,7 @@ class VoskRecogniser:
 
     def missing_words(self, words: Iterable[str]) -> tuple[str, ...]:
         """Which of the words are not in the model's vocabulary, each once, in their order."""
-        find = self._model.vosk_model_find_word
-        return tuple(word for word in dict.fromkeys(words) if find(word) < 0)
+        return _unknown(self._model, words)
 
     def begin(self, expect: Expect) -> None:
         """Start an utterance; one that was not ended is forgotten. Raises RecogniserError."""
@@ -137,6 +136,16 @@ class VoskRecogniser:
         with _engine_at_work():
             yield
         self._compute_s += time.thread_time() - start
+
+
+def unknown_words(model_folder: Path, words: Iterable[str]) -> tuple[str, ...]:
+    """Which of the words a model does not have. Raises RecogniserError when it is no model."""
+    check_model(model_folder)
+    return _unknown(_load(model_folder), words)
+
+
+def _unknown(model: Any, words: Iterable[str]) -> tuple[str, ...]:
+    return tuple(word for word in dict.fromkeys(words) if model.vosk_model_find_word(word) < 0)
 
 
 class _Ear:

@@ -18,6 +18,7 @@ AUDIO_OUTPUT_SYNCHRONOUS = 2
 INITIALIZE_DONT_EXIT = 0x8000
 CHARS_UTF8 = 1
 PARAMETER_RATE = 1
+PHONEMES_IPA = 2
 REINSTALL = "Install it again with `pip install --force-reinstall espeakng-loader`"
 _ON_SOUND = ctypes.CFUNCTYPE(
     ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p
@@ -49,6 +50,20 @@ def synthesise(text: str, *, voice: str, rate_wpm: int) -> tuple[Samples, int]:
     return (np.concatenate(pieces) if pieces else np.zeros(0, np.int16)), rate_hz
 
 
+def to_ipa(text: str, voice: str) -> str:
+    """The text in the International Phonetic Alphabet, as the voice would say it. Raises
+    SpeechError."""
+    with _lock:
+        library, _ = _load()
+        _check(library.espeak_SetVoiceByName(voice.encode()), f'set the voice "{voice}"')
+        rest = ctypes.c_char_p(text.encode() + b"\0")
+        said: list[str] = []
+        while rest.value is not None:
+            clause = library.espeak_TextToPhonemes(ctypes.byref(rest), CHARS_UTF8, PHONEMES_IPA)
+            said.append((clause or b"").decode())
+    return " ".join(said)
+
+
 @cache
 def _load() -> tuple[ctypes.CDLL, int]:
     try:
@@ -69,6 +84,12 @@ def _load() -> tuple[ctypes.CDLL, int]:
         ctypes.c_void_p,
         ctypes.c_void_p,
     ]
+    library.espeak_TextToPhonemes.argtypes = [
+        ctypes.POINTER(ctypes.c_char_p),
+        ctypes.c_int,
+        ctypes.c_int,
+    ]
+    library.espeak_TextToPhonemes.restype = ctypes.c_char_p
     # The path compiled into the library is that of the machine which built the wheel.
     rate_hz = library.espeak_Initialize(
         AUDIO_OUTPUT_SYNCHRONOUS, 0, data_path.encode(), INITIALIZE_DONT_EXIT

@@ -1,0 +1,210 @@
+"""`voicelog words`: added, tried, refused, changed, removed, taken to another computer."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+import soxr
+from typer.testing import CliRunner, Result
+
+from voicelog.audio.base import RATE_HZ
+from voicelog.cli.app import app
+from voicelog.errors import ConfigurationError, GrammarError, VoicelogError
+from voicelog.grammar.own_words import OwnWords
+from voicelog.own_words import propose, unheard
+from voicelog.own_words_file import load_own_words, save_own_words
+from voicelog.recognisers.lexicon import PHONES
+from voicelog.settings import Settings
+from voicelog.speech.arpabet import propose_phones
+from voicelog.speech.espeak import synthesise
+from voicelog.wiring import House
+
+Words = Callable[..., Result]
+
+
+@pytest.fixture
+def words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Words:
+    """Run `voicelog words` with settings and data of its own."""
+    monkeypatch.setenv("VOICELOG_SETTINGS", str(tmp_path / "settings.toml"))
+    monkeypatch.setenv("VOICELOG_DATA_FOLDER", str(tmp_path / "data"))
+    monkeypatch.setenv("COLUMNS", "200")
+
+    def run(*arguments: str) -> Result:
+        done = CliRunner().invoke(app, ["words", *arguments])
+        if isinstance(done.exception, VoicelogError):
+            raise done.exception
+        return done
+
+    return run
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    return tmp_path / "data" / "words" / "en.toml"
+
+
+def said(text: str, path: Path) -> Path:
+    """A recording of the text by the read-back voice, between two silences."""
+    sound, rate_hz = synthesise(text, voice="en-us+f2", rate_wpm=130)
+    speech = soxr.resample(sound.astype(np.float32), rate_hz, RATE_HZ).clip(-32768, 32767)
+    quiet = np.random.default_rng(2).normal(0, 4, RATE_HZ)
+    soundfile.write(path, np.concatenate([quiet, speech, quiet]).astype(np.int16), RATE_HZ)
+    return path
+
+
+def test_an_added_drill_is_heard_at_once(words: Words, file: Path, tmp_path: Path) -> None:
+    recording = str(said("drill sled push", tmp_path / "said.wav"))
+    done = words("add", "drill", "sled push", "--audio", recording, "--silent")
+    assert done.exit_code == 0
+    assert 'Heard: "drill sled push"' in done.output
+    assert load_own_words(file).drills == {"sled push": ["sled push"]}
+    assert "sled push" in words("list").output
+    assert House(Settings()).language.drills["sled push"] == ["sled push"]
+
+
+def test_what_is_heard_as_something_else_is_not_added(
+    words: Words, file: Path, tmp_path: Path
+) -> None:
+    recording = str(said("drill heel raise", tmp_path / "said.wav"))
+    with pytest.raises(ConfigurationError, match='heard "drill heel raise"'):
+        words("add", "drill", "sled push", "--audio", recording, "--silent")
+    assert not file.exists()
+
+
+def test_what_could_be_mistaken_is_added_only_when_asked_twice(words: Words, file: Path) -> None:
+    with pytest.raises(ConfigurationError, match="could be mistaken"):
+        words("add", "drill", "wall slides", "--silent")
+    assert not file.exists()
+    assert words("add", "drill", "wall slides", "--silent", "--anyway").exit_code == 0
+    assert "wall slides" in load_own_words(file).drills
+
+
+def test_a_word_that_no_dictionary_has_gets_a_proposed_sound(words: Words, file: Path) -> None:
+    done = words("add", "fault", "scapulothoracic hiking", "--silent", "--anyway")
+    assert "(proposed)" in done.output
+    (phones,) = load_own_words(file).pronunciations["scapulothoracic"]
+    assert set(phones.split()) <= set(PHONES)
+
+
+def test_a_sound_of_her_own_goes_before_that_of_the_dictionary(words: Words, file: Path) -> None:
+    assert (
+        words("add", "word", "scapula", "--phones", "S K AA P UW L AH", "--silent").exit_code == 0
+    )
+    first, *others = load_own_words(file).pronunciations["scapula"]
+    assert first == "S K AA P UW L AH"
+    assert others
+    assert House(Settings()).pronunciations["scapula"][0] == first
+    with pytest.raises(ConfigurationError, match="QQ is no phone"):
+        words("add", "word", "scapula", "--phones", "S K QQ", "--silent")
+
+
+def test_words_are_changed_and_removed(words: Words, file: Path) -> None:
+    words("add", "cue", "melt into the floor", "--silent")
+    words("edit", "cue", "melt into the floor", "--also", "let it melt", "--silent")
+    assert load_own_words(file).cues == {
+        "melt into the floor": ["melt into the floor", "let it melt"]
+    }
+    words("edit", "cue", "melt into the floor", "--name", "melt down", "--silent")
+    assert load_own_words(file).cues == {"melt down": ["melt down", "let it melt"]}
+    words("remove", "cue", "melt down")
+    assert load_own_words(file).is_empty
+
+
+def test_words_that_are_there_and_those_of_the_language_are_told_apart(words: Words) -> None:
+    words("add", "drill", "sled push", "--silent")
+    with pytest.raises(ConfigurationError, match="is there already"):
+        words("add", "drill", "sled push", "--silent")
+    with pytest.raises(ConfigurationError, match='already a way to say the drill "heel raise"'):
+        words("add", "drill", "calf lift", "--also", "heel raise", "--silent")
+    with pytest.raises(ConfigurationError, match="comes with voicelog and stays"):
+        words("remove", "drill", "heel raise")
+    with pytest.raises(ConfigurationError, match="among your own words"):
+        words("remove", "drill", "no such thing")
+    assert words("add", "sport", "sled push").exit_code == 2
+
+
+def test_words_go_to_another_computer(
+    words: Words, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words("add", "drill", "sled push", "--silent")
+    words("export", str(tmp_path / "words.toml"))
+    before = load_own_words(file)
+    monkeypatch.setenv("VOICELOG_DATA_FOLDER", str(tmp_path / "other"))
+    words("import", str(tmp_path / "words.toml"))
+    assert load_own_words(tmp_path / "other" / "words" / "en.toml") == before
+    with pytest.raises(ConfigurationError, match="is there already"):
+        words("export", str(tmp_path / "words.toml"))
+
+
+def test_no_loudspeaker_is_no_obstacle(
+    words: Words, file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_voice(house: House) -> None:
+        raise VoicelogError("There is no loudspeaker")
+
+    monkeypatch.setattr(House, "voice", no_voice)
+    done = words("add", "drill", "sled push")
+    assert done.exit_code == 0
+    assert "could not be said aloud" in done.output
+    assert "sled push" in load_own_words(file).drills
+
+
+def test_comments_written_by_hand_stay(tmp_path: Path) -> None:
+    file = tmp_path / "en.toml"
+    file.write_text('# mine\n[drills]\n"sled push" = ["sled push"] # with the heavy one\n')
+    own = load_own_words(file)
+    save_own_words(file, own.with_names("cue", {"melt down": ["melt down"]}))
+    text = file.read_text()
+    assert "# mine" in text
+    assert "# with the heavy one" in text
+    assert load_own_words(file).cues == {"melt down": ["melt down"]}
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ('[drills]\n"step 2" = ["step two"]\n', 2),
+        ('[drills]\n\n"sled push" = "sled push"\n', 3),
+        ('[exercises]\n"sled push" = ["sled push"]\n', 1),
+        ('[drills]\n"sled push" = ["sled\n', 2),
+    ],
+)
+def test_a_mistake_in_the_file_is_named_with_its_line(tmp_path: Path, text: str, line: int) -> None:
+    file = tmp_path / "en.toml"
+    file.write_text(text)
+    with pytest.raises(GrammarError) as caught:
+        load_own_words(file)
+    assert (caught.value.file, caught.value.line) == (file, line)
+
+
+def test_a_file_that_cannot_be_written_is_an_error_and_nothing_is_lost(tmp_path: Path) -> None:
+    (tmp_path / "words").write_text("a file where the folder should be")
+    with pytest.raises(ConfigurationError, match="could not be written"):
+        save_own_words(tmp_path / "words" / "en.toml", OwnWords(cues={"melt": ["melt"]}))
+
+
+def test_the_neural_model_offers_a_spelling_of_words_that_it_knows(
+    tmp_path: Path, korean_model: Path
+) -> None:
+    settings = Settings(language="ko", vosk_model=korean_model, data_folder=tmp_path)
+    house = House(settings)
+    assert "발바닥 굽힘" in unheard(house, ["발바닥굽힘"])["발바닥굽힘"]
+    proposal = propose(house, "drill", "발바닥굽힘 버티기")
+    assert set(proposal.unheard) == {"발바닥굽힘"}
+
+
+@pytest.mark.parametrize(
+    ("word", "phones"),
+    # CMU Pronouncing Dictionary, entries without their stress marks.
+    [
+        ("thoracic", "TH AO R AE S IH K"),
+        ("squeeze", "S K W IY Z"),
+        ("rotation", "R OW T EY SH AH N"),
+        ("judge", "JH AH JH"),
+        ("radio", "R EY D IY OW"),
+    ],
+)
+def test_proposed_sounds_are_those_of_the_dictionary(word: str, phones: str) -> None:
+    assert propose_phones(word) == phones

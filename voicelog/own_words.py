@@ -1,0 +1,223 @@
+"""Adds to a practice's own words: how they sound, what they could be mistaken for, what they cost.
+
+`propose` finds all that out and changes nothing; `keep` puts the words on file.
+"""
+
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+from voicelog.errors import ConfigurationError
+from voicelog.grammar.alike import Alike, Sounds, close_to
+from voicelog.grammar.own_words import TABLES, Kind, OwnWords, why_not
+from voicelog.grammar.phrases import NAME, Phrases
+from voicelog.grammar.template import vocabulary
+from voicelog.grammar_files import load_language
+from voicelog.own_words_file import load_own_words, save_own_words
+from voicelog.recognisers.lexicon import PHONES, entries
+from voicelog.wiring import House
+
+Source = Literal["given", "practice", "language", "dictionary", "proposed", "spelling"]
+"""Where a pronunciation is from: she gave it; it was on file; the language's own file; the engine's
+dictionary; the rules of the read-back voice; or only its letters, where no engine needs more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """A word with its pronunciations and where they are from."""
+
+    word: str
+    phones: tuple[str, ...]
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What would be added. `alike` are phrases that it could be mistaken for, nearest first;
+    `unheard` are words that the neural model does not have, each with spellings that it has."""
+
+    kind: Kind
+    name: str
+    forms: tuple[str, ...]
+    own: OwnWords
+    sounds: tuple[Sound, ...]
+    alike: tuple[Alike, ...]
+    unheard: dict[str, tuple[str, ...]]
+
+
+def propose(
+    house: House, kind: Kind, name: str, forms: Sequence[str] = (), given: Sequence[str] = ()
+) -> Proposal:
+    """What adding a name would mean. `forms` are ways to say it, the name itself if there are none;
+    `given` are pronunciations as "word PH PH".
+
+    Raises ConfigurationError when it cannot be said or means something already, SpeechError when
+    a word has no pronunciation.
+    """
+    texts = tuple(" ".join(text.lower().split()) for text in (forms or (name,)))
+    _check_texts(house, kind, name, texts)
+    words = tuple(dict.fromkeys(word for text in texts for word in text.split()))
+    sounds = tuple(sounds_of(house, words, given))
+    spoken = {s.word: list(s.phones) for s in sounds if s.source in ("given", "proposed")}
+    names = {**house.own_words.names(kind), name: list(texts)}
+    own = house.own_words.with_names(kind, names).with_sounds(spoken)
+    alike = _alike(house, kind, name, texts, sounds)
+    return Proposal(kind, name, texts, own, sounds, alike, unheard(house, words))
+
+
+def keep(house: House, own: OwnWords) -> House:
+    """Put the words on file and give a house that uses them. Raises ConfigurationError."""
+    save_own_words(house.own_words_file, own)
+    return replace(house, trial_words=None)
+
+
+def without(house: House, kind: Kind, name: str) -> OwnWords:
+    """The practice's words without a name. Raises ConfigurationError when it is none of them."""
+    names = dict(house.own_words.names(kind))
+    if name not in names:
+        shipped = name in getattr(house.language, TABLES[kind])
+        raise ConfigurationError(
+            f'The {kind} "{name}" comes with voicelog and stays'
+            if shipped
+            else f'There is no {kind} "{name}" among your own words',
+            do="See them with `voicelog words list`",
+        )
+    words = frozenset(word for form in names.pop(name) for word in form.split())
+    return house.own_words.with_names(kind, names).without_idle_sounds(words)
+
+
+def pronounced(house: House, word: str, given: Sequence[str]) -> tuple[OwnWords, Sound]:
+    """The practice's words with her pronunciation of one word, before those known already.
+
+    Raises ConfigurationError or SpeechError.
+    """
+    reason = why_not(word) or ("is more than one word" if len(word.split()) > 1 else "")
+    if reason:
+        raise ConfigurationError(f'"{word}" {reason}', do="Give one word in letters")
+    word = word.lower()
+    (known,) = sounds_of(house, (word,), ())
+    if not given:
+        return house.own_words.with_sounds({word: list(known.phones)}), known
+    said = [phones_given(word, text) for text in given]
+    earlier = () if known.source == "proposed" else known.phones
+    sound = Sound(word, tuple(dict.fromkeys((*said, *earlier))), "given")
+    return house.own_words.with_sounds({word: list(sound.phones)}), sound
+
+
+def merged(house: House, file: Path) -> tuple[OwnWords, tuple[str, ...]]:
+    """The practice's words with those of a file, and the names that the file has otherwise than
+    they are here: there the file counts. Raises GrammarError or ConfigurationError."""
+    if not file.is_file():
+        raise ConfigurationError(f"There is no file {file}", do="Give a file of words to bring in")
+    there, own = load_own_words(file), house.own_words
+    changed: list[str] = []
+    for kind in TABLES:
+        old, new = own.names(kind), there.names(kind)
+        changed += [name for name in new if name in old and old[name] != new[name]]
+        own = own.with_names(kind, {**old, **new})
+    own = own.with_sounds(there.pronunciations)
+    tried = replace(house, trial_words=own)
+    words = set().union(*(vocabulary(tree) for tree in tried.phrases.trees.values()))
+    missing = [s for s in sounds_of(tried, sorted(words), ()) if s.source == "proposed"]
+    return own.with_sounds({s.word: list(s.phones) for s in missing}), tuple(changed)
+
+
+def sounds_of(house: House, words: Sequence[str], given: Sequence[str]) -> list[Sound]:
+    """How each word sounds: as given, else on file, else in the dictionary, else proposed.
+
+    Raises ConfigurationError when what is given is no pronunciation, SpeechError.
+    """
+    if "pocketsphinx" not in house.language.engines:
+        letters = ((word, " ".join(unicodedata.normalize("NFD", word))) for word in words)
+        return [Sound(word, (spelled,), "spelling") for word, spelled in letters]
+    from voicelog.speech.arpabet import propose_phones
+
+    told: dict[str, tuple[str, ...]] = {}
+    for text in given:
+        word, _, phones = text.strip().partition(" ")
+        told[word.lower()] = (*told.get(word.lower(), ()), phones_given(word, phones))
+    known = entries(words)
+    found = []
+    for word in words:
+        own = house.own_words.pronunciations.get(word)
+        if word in told:
+            found.append(Sound(word, told[word], "given"))
+        elif own:
+            found.append(Sound(word, tuple(own), "practice"))
+        elif word in house.pronunciations:
+            found.append(Sound(word, house.pronunciations[word], "language"))
+        elif word in known:
+            found.append(Sound(word, known[word], "dictionary"))
+        else:
+            found.append(Sound(word, (propose_phones(word),), "proposed"))
+    return found
+
+
+def phones_given(word: str, text: str) -> str:
+    """Phones as they were typed, checked. Raises ConfigurationError."""
+    phones = text.upper().split()
+    strange = [phone for phone in phones if phone not in PHONES]
+    if strange or not phones:
+        what = f"{', '.join(strange)} is no phone" if strange else "there are no phones"
+        raise ConfigurationError(
+            f'"{word}" cannot sound like that: {what}',
+            do=f"Use the phones of the CMU Pronouncing Dictionary: {' '.join(PHONES)}",
+        )
+    return " ".join(phones)
+
+
+def unheard(house: House, words: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """Words that the neural model lacks, each with spellings in words that it has; nothing while
+    that engine is not in use."""
+    if house.engine_name() != "vosk" or house.vosk_folder is None:
+        return {}
+    from voicelog.recognisers.vosk import unknown_words
+
+    lacking = unknown_words(house.vosk_folder, words)
+    return {word: _two_words(house.vosk_folder, word) for word in lacking}
+
+
+def _two_words(model: Path, word: str) -> tuple[str, ...]:
+    from voicelog.recognisers.vosk import unknown_words
+
+    cuts = [(word[:at], word[at:]) for at in range(2, len(word) - 1)]
+    lacking = set(unknown_words(model, [part for cut in cuts for part in cut]))
+    known = [cut for cut in cuts if lacking.isdisjoint(cut)]
+    return tuple(" ".join(cut) for cut in sorted(known, key=lambda cut: -min(map(len, cut)))[:3])
+
+
+def _check_texts(house: House, kind: Kind, name: str, texts: Sequence[str]) -> None:
+    for text in (name, *texts):
+        reason = why_not(text)
+        if reason:
+            raise ConfigurationError(f'"{text}" {reason}', do="Write it in another way")
+    shipped = getattr(load_language(house.language_folder), TABLES[kind])
+    for known, forms in (*shipped.items(), *house.own_words.names(kind).items()):
+        taken = [text for text in texts if text in (form.lower() for form in forms)]
+        if taken and known != name:
+            raise ConfigurationError(
+                f'"{taken[0]}" is already a way to say the {kind} "{known}"',
+                do="Choose other words, or edit that one",
+            )
+
+
+def _alike(
+    house: House, kind: Kind, name: str, texts: Sequence[str], sounds: Sequence[Sound]
+) -> tuple[Alike, ...]:
+    """What could be mistaken for one of the texts, where it is dictated and where corrected."""
+    names = {n: f for n, f in getattr(house.language, TABLES[kind]).items() if n != name}
+    phrases = Phrases(house.language.model_copy(update={TABLES[kind]: names}))
+    places = ((NAME, getattr(phrases, kind)), (f"{kind}_{NAME}", phrases.correction))
+    words = set().union(*(vocabulary(tree) for _, tree in places))
+    own = {sound.word: sound.phones for sound in sounds}
+    known: Sounds = {s.word: s.phones for s in sounds_of(house, sorted(words - own.keys()), ())}
+    found = (
+        pair
+        for text in texts
+        for slot, tree in places
+        for pair in close_to(text, slot, (tree,), {**known, **own})
+    )
+    unique = {(pair.first, pair.second): pair for pair in found}
+    return tuple(sorted(unique.values(), key=lambda pair: pair.distance))

@@ -1,0 +1,90 @@
+"""The file of a practice's own words: one for each language, in the shape of the language's files.
+
+What she writes into it by hand, comments too, stays when a word is added or removed.
+"""
+
+import os
+import re
+from contextlib import suppress
+from pathlib import Path
+
+import tomlkit
+from pydantic import ValidationError
+from tomlkit.exceptions import ParseError
+
+from voicelog.errors import ConfigurationError, GrammarError
+from voicelog.grammar.own_words import OwnWords
+
+_TOP = "The practice's own words: name = ways to say it, the first one being what is read back."
+
+
+def own_words_file(data_folder: Path, code: str) -> Path:
+    """Where the words of a practice are kept for the language of that code."""
+    return data_folder / "words" / f"{code}.toml"
+
+
+def load_own_words(file: Path) -> OwnWords:
+    """The words in a file; none when there is no such file. Raises GrammarError with the line."""
+    if not file.exists():
+        return OwnWords()
+    try:
+        return OwnWords.model_validate(_document(file).unwrap())
+    except ValidationError as error:
+        mistake = error.errors()[0]
+        keys = [str(step) for step in mistake["loc"]]
+        what = mistake["msg"].removeprefix("Value error, ")
+        text = f"{' / '.join(keys)}: {what}"
+        keys += re.findall(r'^"(.*?)"', what)
+        raise GrammarError(text, file=file, line=_line_of(file, keys)) from error
+
+
+def save_own_words(file: Path, own: OwnWords) -> None:
+    """Write the words, all at once or not at all. Raises GrammarError when the file there cannot be
+    read, ConfigurationError when it cannot be written."""
+    document = _document(file) if file.exists() else tomlkit.document()
+    if not file.exists():
+        document.add(tomlkit.comment(_TOP))
+    for table, names in own.model_dump().items():
+        if table not in document:
+            document[table] = tomlkit.table()
+        there = document[table]
+        for name in [name for name in there if name not in names]:
+            del there[name]
+        for name, forms in names.items():
+            if there.get(name) != forms:
+                there[name] = forms
+    part = file.with_suffix(f".{os.getpid()}.part")
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        part.write_text(tomlkit.dumps(document), encoding="utf-8")
+        part.replace(file)
+    except OSError as error:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+        raise ConfigurationError(
+            f"The words could not be written to {file} ({error.strerror})",
+            kept="The words there before are unchanged",
+            do="Make room or allow writing there, then try again",
+        ) from error
+
+
+def _document(file: Path) -> tomlkit.TOMLDocument:
+    try:
+        return tomlkit.parse(file.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError) as error:
+        raise GrammarError(
+            f"cannot be read ({error.__class__.__name__})", file=file, do="Mend or move the file"
+        ) from error
+    except ParseError as error:
+        raise GrammarError("is not valid TOML", file=file, line=error.line) from error
+
+
+def _line_of(file: Path, keys: list[str]) -> int | None:
+    """The line of the innermost key that can be found."""
+    lines = file.read_text(encoding="utf-8").splitlines()
+    for key in reversed(keys):
+        pattern = re.compile(rf'^\s*\[?"?{re.escape(key)}"?\]?\s*(=|$)')
+        for number, line in enumerate(lines, start=1):
+            if pattern.match(line):
+                return number
+    return None
