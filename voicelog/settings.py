@@ -22,7 +22,7 @@ from pydantic_settings import (
 )
 
 from voicelog.errors import ConfigurationError
-from voicelog.grammar.language import Part
+from voicelog.grammar.language import EngineName, Part
 from voicelog.settings_words import allowed, place_of
 
 ThresholdName = Literal[
@@ -91,7 +91,7 @@ class Settings(BaseSettings):
     """Whom the client calls; empty leaves a line to write on."""
     language: str = "en"
     """The language spoken: the name of a folder of grammar files."""
-    engine: Literal["auto", "pocketsphinx", "vosk"] = "auto"
+    engine: Literal["auto", EngineName] = "auto"
     """The speech engine. auto takes Vosk when a model is installed or named, else PocketSphinx."""
     vosk_model: Path | None = Field(default=None, examples=["/home/me/models/english"])
     """Folder of a Vosk model; left out, the installed one is used."""

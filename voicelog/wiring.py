@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property, partial
 from pathlib import Path
 from random import Random
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import platformdirs
 
@@ -20,7 +20,7 @@ from voicelog.audio.base import Source
 from voicelog.dialogue.state import Setting, State
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.interpret import Bars
-from voicelog.grammar.language import LanguageData
+from voicelog.grammar.language import EngineName, LanguageData
 from voicelog.grammar.own_words import OwnWords, with_own
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
@@ -45,7 +45,7 @@ from voicelog.unlocking import Lock, Nobody, Person, places
 if TYPE_CHECKING:
     from voicelog.store.sqlite import SqliteStore
 
-ENGINES = ("pocketsphinx", "vosk")
+ENGINES: tuple[EngineName, ...] = get_args(EngineName)
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ class House:
         """The engine of that name, or the one the settings lead to."""
         return _BUILDERS[self.engine_name(engine)](self)()
 
-    def engine_name(self, wanted: str | None = None) -> str:
+    def engine_name(self, wanted: str | None = None) -> EngineName:
         """Vosk where a model is installed or named, else PocketSphinx; or the one wanted.
 
         Raises ConfigurationError when the language has no such engine.
@@ -122,16 +122,12 @@ class House:
         if wanted == "auto":
             has_vosk = self.vosk_folder is not None or "pocketsphinx" not in engines
             return "vosk" if has_vosk else "pocketsphinx"
-        if wanted not in ENGINES:
-            raise ConfigurationError(
-                f'There is no engine "{wanted}"', do=f"Choose one of {', '.join(ENGINES)}"
-            )
-        if wanted not in engines:
-            raise ConfigurationError(
-                f"The engine {wanted} has no model for {self.language.name}",
-                do=f"Choose one of {', '.join(engines)}",
-            )
-        return wanted
+        for name in engines:
+            if name == wanted:
+                return name
+        has_none = f"The engine {wanted} has no model for {self.language.name}"
+        what = has_none if wanted in ENGINES else f'There is no engine "{wanted}"'
+        raise ConfigurationError(what, do=f"Choose one of {', '.join(engines)}")
 
     @cached_property
     def vosk_folder(self) -> Path | None:
@@ -285,7 +281,7 @@ def _vosk(house: House) -> Callable[[], Recogniser]:
     return partial(VoskRecogniser, house.vosk_folder, lists)
 
 
-_BUILDERS: dict[str, Callable[[House], Callable[[], Recogniser]]] = {
+_BUILDERS: dict[EngineName, Callable[[House], Callable[[], Recogniser]]] = {
     "pocketsphinx": _pocketsphinx,
     "vosk": _vosk,
 }

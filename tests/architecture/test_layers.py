@@ -34,7 +34,7 @@ SHELL = (
     *("clock", "edges", "happenings", "mouth"),
     *("handover", "auditing", "archive", "archive_reading", "unlocking", "safekeeping"),
     *("own_words",),
-    *("settings_words", "settings_sheet", "cheat_sheet", "sound_check", "tailoring"),
+    *("settings_words", "settings_sheet", "licences", "cheat_sheet", "sound_check", "tailoring"),
 )
 ENTRY = ("cli", "desk", "__main__")
 FLOOR = "errors"

@@ -8,6 +8,7 @@ import re
 import shlex
 import threading
 from collections.abc import Callable, Iterator
+from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
@@ -28,6 +29,7 @@ from voicelog.speech.printed import PrintedVoice
 from voicelog.store.base import Store
 from voicelog.wiring import House
 
+Run = Callable[..., str]
 PASSPHRASE = "made up words of no use"
 LOCKED = {"safe passphrase", "safe recovery-key"}
 
@@ -77,7 +79,7 @@ def practice(
     dictation: Path,
     dictated: Callable[[Store], str],
     sound_card: Any,
-) -> Callable[..., str]:
+) -> Callable[[str], Run]:
     """A practice with one visit, in a folder with the files that the examples name."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("VOICELOG_SETTINGS", str(tmp_path / "settings.toml"))
@@ -88,7 +90,7 @@ def practice(
     monkeypatch.setattr(House, "voice", lambda _: PrintedVoice(lambda text: None))
     monkeypatch.setattr(demo, "RECORDING", str(dictation))
     monkeypatch.setattr(setup_practice, "RECORDING", str(dictation))
-    monkeypatch.setattr(desk.webbrowser, "open", lambda url: True)
+    monkeypatch.setattr(desk, "webbrowser", SimpleNamespace(open=lambda url: True))
     closing = SimpleNamespace(Thread=threading.Thread, Event=_Interrupted)
     monkeypatch.setattr(desk, "threading", closing)
     monkeypatch.setattr(VoskModels, "install", lambda self, report: _Model())
@@ -98,7 +100,7 @@ def practice(
         assert done.exit_code == 0, done.output
         return done.output
 
-    def prepared(name: str) -> Callable[..., str]:
+    def prepared(name: str) -> Run:
         if name in LOCKED:
             monkeypatch.setenv("VOICELOG_ENCRYPTED", "true")
             monkeypatch.setenv("VOICELOG_PASSPHRASE", PASSPHRASE)
@@ -119,6 +121,14 @@ def practice(
     return prepared
 
 
+def _is_installed() -> bool:
+    try:
+        distribution("voicelog")
+    except PackageNotFoundError:
+        return False
+    return True
+
+
 class _Model:
     name, folder = "a model", "a folder"
 
@@ -132,6 +142,8 @@ class _Interrupted:
 
 @pytest.mark.parametrize("name", [name for name in COMMANDS if name])
 def test_the_example_runs(practice: Callable[..., Any], name: str) -> None:
+    if name == "licences" and not _is_installed():
+        pytest.skip("this copy of voicelog was never installed")
     run = practice(name)
     typed = {"forget": "y\n", "screen": "q\ny\n", "review": "q\n"}.get(name, "")
     if name == "listen":

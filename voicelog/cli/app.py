@@ -6,10 +6,12 @@ error.
 
 import os
 import sys
+from typing import Annotated
 
 import typer
 from rich.console import Console
 
+from voicelog import __version__
 from voicelog.cli import (
     archive,
     backup,
@@ -21,6 +23,7 @@ from voicelog.cli import (
     devices,
     export,
     find,
+    licences,
     listen,
     model,
     phrases,
@@ -74,9 +77,28 @@ app.command("trail")(trail.trail)
 app.command("settings")(settings.settings)
 app.command("check")(check.check)
 app.command("devices")(devices.devices)
+app.command("licences")(licences.licences)
 app.add_typer(model.app, name="model")
 app.add_typer(words.app, name="words")
 app.add_typer(safe.app, name="safe")
+
+
+def _tell_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+@app.callback()
+def voicelog(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", help="Say which version this is.", is_eager=True, callback=_tell_version
+        ),
+    ] = False,
+) -> None:
+    """Whatever command follows; see the help of `app`."""
 
 
 def main() -> None:

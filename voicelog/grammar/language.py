@@ -9,6 +9,8 @@ from voicelog.grammar.abbreviations import Abbreviations
 from voicelog.grammar.numbers import NumberWords
 from voicelog.records.content import Trial
 
+EngineName = Literal["pocketsphinx", "vosk"]
+"""Every speech engine there is; `voicelog.wiring` builds them."""
 Part = Literal[
     "joint", "manner", "motion", "position", "phase", "range", "pain", "quality", "end feel",
     "outcome", "instrument",
@@ -95,7 +97,7 @@ class LanguageData(_Data):
     usual: Usual = Usual()
     voice: str
     """The voice of eSpeak NG that reads back."""
-    engines: list[Literal["pocketsphinx", "vosk"]]
+    engines: list[EngineName]
     """Engines that have a model for this language."""
     tells_changes: bool = False
     """Whether the sentences on what a record changes exist in this language."""

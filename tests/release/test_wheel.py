@@ -1,0 +1,96 @@
+"""The wheel: it carries what it needs, the packaging tools find no fault, and it works alone.
+
+The outside checks are `twine check` and `check-wheel-contents`. `tests/release/try_wheel.py` does
+the slower part by hand: an empty environment, the tests against the installed wheel, and a bill of
+materials.
+"""
+
+import os
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+import soundfile
+
+ROOT = Path(__file__).parents[2]
+EPOCH = "1767225600"
+
+
+def done(*command: str, cwd: Path = ROOT, **environment: str) -> str:
+    """Run a command that must succeed; what it printed."""
+    ran = subprocess.run(
+        [sys.executable, *command],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        env=os.environ | environment,
+        stdin=subprocess.DEVNULL,
+        check=False,
+    )
+    assert ran.returncode == 0, ran.stdout + ran.stderr
+    return ran.stdout + ran.stderr
+
+
+def build(kind: str, folder: Path) -> Path:
+    done("-m", "hatchling", "build", "-t", kind, "-d", str(folder), SOURCE_DATE_EPOCH=EPOCH)
+    (file,) = folder.iterdir()
+    return file
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    pytest.importorskip("hatchling", reason="hatchling is not installed")
+    return build("wheel", tmp_path_factory.mktemp("wheel"))
+
+
+def test_it_carries_the_words_the_tables_and_the_licences(wheel: Path) -> None:
+    inside = set(zipfile.ZipFile(wheel).namelist())
+    words = {p.relative_to(ROOT) for p in (ROOT / "grammar").rglob("*.*") if p.is_file()}
+    assert {f"voicelog/_data/{path.as_posix()}" for path in words} <= inside
+    package = [p for p in (ROOT / "voicelog").rglob("*") if p.is_file() and p.suffix != ".pyc"]
+    assert {path.relative_to(ROOT).as_posix() for path in package} <= inside
+    assert "voicelog/_data/audio_fixtures/README.md" in inside
+    assert any(name.endswith("licenses/LICENSE") for name in inside)
+    assert not [name for name in inside if name.startswith(("tests", "grammar", "audio"))]
+
+
+def test_the_packaging_tools_find_no_fault(wheel: Path) -> None:
+    pytest.importorskip("twine", reason="twine is not installed")
+    pytest.importorskip("check_wheel_contents", reason="check-wheel-contents is not installed")
+    done("-m", "twine", "check", "--strict", str(wheel))
+    done("-m", "check_wheel_contents", str(wheel))
+
+
+def test_the_same_source_gives_the_same_wheel(
+    wheel: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    again = build("wheel", tmp_path_factory.mktemp("again"))
+    assert again.read_bytes() == wheel.read_bytes()
+
+
+def test_it_works_alone(wheel: Path, tmp_path: Path, recordings: ModuleType) -> None:
+    """Unpacked by itself, far from the working copy, to the first saved practice record."""
+    alone = tmp_path / "alone"
+    zipfile.ZipFile(wheel).extractall(alone)
+    said = {r.text: r.path for r in recordings.load_manifest().recordings() if r.voice == "slt"}
+    trial = next(path for text, path in said.items() if text.startswith("left ankle dorsiflexion"))
+    (first, rate_hz), (yes, _) = (
+        soundfile.read(path, dtype="int16") for path in (trial, said["affirm"])
+    )
+    quiet = np.random.default_rng(1).normal(0, 8, 2 * rate_hz).astype(np.int16)
+    soundfile.write(
+        tmp_path / "said.wav", np.concatenate([quiet, first, quiet, yes, quiet]), rate_hz
+    )
+    own = {
+        "PYTHONPATH": str(alone), "VOICELOG_SETTINGS": str(tmp_path / "settings.toml"),
+        "VOICELOG_DATA_FOLDER": str(tmp_path / "data"),
+    }  # fmt: skip
+    where = done("-c", "import voicelog; print(voicelog.__file__)", cwd=tmp_path, **own)
+    assert where.startswith(str(alone))
+    practice = ("setup", "--only", "practice", "--audio", "said.wav")
+    assert "One record is saved" in done("-m", "voicelog", *practice, cwd=tmp_path, **own)
+    assert "left ankle" in done("-m", "voicelog", "compare", "last", "--json", cwd=tmp_path, **own)
