@@ -274,7 +274,10 @@ class Phrases:
 
     @cached_property
     def correction(self) -> Node:
-        """ "Correction" and the right values."""
+        """ "Correction" and the right values.
+
+        The names are a branch of their own: a new one leaves the large one of the slots as it was.
+        """
         opened = Mark(COMMAND, CORRECTION, one_of(self.language.commands[CORRECTION]))
         named = [
             self._chosen(f"{kind}_{NAME}", names)
