@@ -79,6 +79,7 @@ def test_records_are_found_by_their_words(run: Run) -> None:
 def test_an_export_says_that_it_leaves_the_safe(run: Run, tmp_path: Path) -> None:
     for command in (
         ("export", "last", "-o", str(tmp_path / "note.md")),
+        ("export", "last"),
         ("archive", "C-014", "-o", str(tmp_path / "C-014.zip")),
     ):
         assert "not encrypted" in " ".join(run(*command).stderr.split())

@@ -62,6 +62,8 @@ def export(
     content = chosen.render(records)
     if output is None:
         _show(content)
+        if not sys.stdout.isatty():
+            typer.echo(LEFT_THE_SAFE, err=True)
         return
     if output.is_dir():
         output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
