@@ -1,6 +1,7 @@
 """The layers of DEVELOPERS.md, held against the imports: they point down, never up or sideways."""
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -29,14 +30,23 @@ ADAPTERS = {
     "exports": ("records", "analysis"),
     "shorthand": ("grammar", "records"),
 }
-SHELL = (
-    *("settings", "hearing", "live", "visits", "screening", "asking", "wiring", "corrections"),
-    *("clock", "edges", "happenings", "mouth"),
-    *("handover", "auditing", "archive", "archive_reading", "unlocking", "safekeeping"),
-    *("own_words",),
-    *("settings_words", "settings_sheet", "licences", "cheat_sheet", "sound_check", "tailoring"),
-)
-ENTRY = ("cli", "desk", "__main__")
+
+
+def _picture() -> dict[str, set[str]]:
+    """The rooms of each layer, as the picture in DEVELOPERS.md draws them."""
+    text = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    drawn, layer = text.split("```")[1], ""
+    found: dict[str, set[str]] = {}
+    for line in drawn.splitlines():
+        layer = line[:10].strip() or layer
+        names = re.split(r" {2,}", line[10:].strip())[0]
+        found.setdefault(layer, set()).update(re.findall(r"[a-z_]+", names))
+    return found
+
+
+PICTURE = _picture()
+SHELL = tuple(PICTURE["shell"])
+ENTRY = (*PICTURE["entry"], "__main__")
 FLOOR = "errors"
 ABOVE_CORE = {room: set(CORE) | set(ADAPTERS) | set(SHELL) for room in SHELL} | {
     room: set(CORE) | set(ADAPTERS) | set(SHELL) | set(ENTRY) for room in ENTRY
@@ -61,13 +71,34 @@ def _imported_rooms(path: Path) -> Iterator[str]:
         elif isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
         for name in names:
-            if name.startswith("voicelog."):
+            if name.startswith("voicelog.") and name != "voicelog.__version__":
                 yield name.split(".")[1]
 
 
 def _allowed(room: str) -> set[str]:
     below = CORE.get(room) or ADAPTERS.get(room) or ()
     return {room, FLOOR, *below, *ABOVE_CORE.get(room, ())}
+
+
+def test_the_picture_shows_every_room_and_no_other() -> None:
+    rooms = {_room(path) for path in _modules()} - {"__init__", "__main__"}
+    drawn = [room for layer, names in PICTURE.items() if layer for room in names]
+    assert sorted(drawn) == sorted(rooms)
+    assert PICTURE["core"] | PICTURE["floor"] == set(CORE)
+    assert PICTURE["adapters"] == set(ADAPTERS)
+
+
+def test_the_arrows_of_the_core_are_those_that_imports_may_go() -> None:
+    text = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    drawn = re.search(r"^core +([a-z →←]+?)  ", text, re.MULTILINE)
+    assert drawn is not None
+    names, arrows = re.findall("[a-z]+", drawn[1]), re.findall("[→←]", drawn[1])
+    pairs = zip(names, names[1:], arrows, strict=False)
+    may = {(left, right) if arrow == "→" else (right, left) for left, right, arrow in pairs}
+    for room, below in CORE.items():
+        for other in below:
+            by_way_of = {via for left, via in may if left == room}
+            assert (room, other) in may or any((via, other) in may for via in by_way_of)
 
 
 @pytest.mark.parametrize("path", _modules(), ids=lambda p: str(p.relative_to(PACKAGE)))
