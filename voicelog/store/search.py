@@ -22,14 +22,23 @@ TABLES = (
 def found(db: sqlite3.Connection, words: str) -> Iterator[tuple[str, int]]:
     """Entry ids and versions of all confirmed versions that hold every word, newest kept first.
 
-    A word is found by its beginning too. Nothing is found by no word.
+    A word that no record has whole is taken for the beginning of one. Nothing is found by no word.
     """
-    asked = " ".join('"' + word.replace('"', '""') + '"*' for word in words.split())
-    if not any(letter.isalnum() for letter in asked):
-        return
-    yield from db.execute(
-        "SELECT entry_id, version FROM record_words WHERE words MATCH ? ORDER BY rowid DESC",
-        (asked,),
+    separate = words.replace("\0", " ").split()
+    asked = [_asked(db, word) for word in separate if any(map(str.isalnum, word))]
+    if asked:
+        yield from _hits(db, "entry_id, version", " ".join(asked))
+
+
+def _asked(db: sqlite3.Connection, word: str) -> str:
+    """The word as FTS5 takes it: whole where it can be, as only then is its list not built anew."""
+    whole = '"' + word.replace('"', '""') + '"'
+    return whole if _hits(db, "1", whole).fetchone() else f"{whole}*"
+
+
+def _hits(db: sqlite3.Connection, columns: str, asked: str) -> sqlite3.Cursor:
+    return db.execute(
+        f"SELECT {columns} FROM record_words WHERE words MATCH ? ORDER BY rowid DESC", (asked,)
     )
 
 

@@ -161,7 +161,7 @@ class SqliteStore:
         return Taken(visits, versions, taken)
 
     def find(self, words: str, limit: int = 20) -> tuple[Entry, ...]:
-        """The records that hold every one of these words or beginnings, newest kept first."""
+        """The records that hold every one of these words, newest kept first; see `search.found`."""
         with explained(self.path):
             hits = (
                 record
