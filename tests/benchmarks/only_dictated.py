@@ -29,7 +29,7 @@ sys.path.insert(0, str(ROOT))
 from audio_fixtures.casting import SEEDS, Split, cast  # noqa: E402
 from tests.benchmarks import people, talking, utterances  # noqa: E402
 from tests.benchmarks.sounding import share  # noqa: E402
-from tests.benchmarks.utterances import Heard  # noqa: E402
+from tests.benchmarks.utterances import Heard, Result  # noqa: E402
 
 RECORDS = ("clean", "echo and babble 20 dB", "babble 10 dB")
 FORMANT = "esp"
@@ -153,7 +153,7 @@ def _rows(name: str, heard: list[Heard]) -> None:
     for kind in sorted({h.kind for h in heard}):
         part = [h for h in heard if h.kind == kind]
         counts = Counter(h.result for h in part)
-        results = ("right", "asked", "wrong", "dropped", "quiet")
+        results: tuple[Result, ...] = ("right", "asked", "wrong", "dropped", "quiet")
         cells = [share(counts[result], len(part)) for result in results]
         print(f"| {kind} | {len(part)} | {' | '.join(cells)} |")
 
