@@ -199,16 +199,25 @@ def sample(node: Node, choose: Callable[[int], int]) -> tuple[str, ...]:
 
 
 def vocabulary(node: Node) -> frozenset[str]:
-    """All words that occur in the node."""
-    if isinstance(node, Word):
-        return frozenset((node.text,))
-    if isinstance(node, Sequence):
-        return frozenset().union(*(vocabulary(part) for part in node.parts))
-    if isinstance(node, Choice):
-        return frozenset().union(*(vocabulary(option) for option in node.options))
-    if isinstance(node, Free):
-        return frozenset()
-    return vocabulary(node.part)
+    """All words that occur in the node; parts that stand in several places are looked at once."""
+    words: set[str] = set()
+    seen: set[int] = set()
+    pending = [node]
+    while pending:
+        here = pending.pop()
+        if id(here) in seen:
+            continue
+        seen.add(id(here))
+        match here:
+            case Word(text):
+                words.add(text)
+            case Sequence(nodes) | Choice(nodes):
+                pending += nodes
+            case Free():
+                pass
+            case _:
+                pending.append(here.part)
+    return frozenset(words)
 
 
 def free_branches(node: Node) -> Node | None:
