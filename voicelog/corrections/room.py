@@ -33,6 +33,11 @@ class Room:
         finally:
             store.close()
 
+    def use(self, house: House) -> None:
+        """Work with another house from now on, such as one with a word more."""
+        with self._reading:
+            self.house, self._shorthand = house, None
+
     def changes(self, store: Store) -> Changes:
         """Changes in the name of the practitioner of the settings."""
         return Changes(store, self.house.language, self.house.settings.practitioner, self.clock)

@@ -13,6 +13,7 @@ from voicelog.desk.door import Door
 from voicelog.desk.guard import guard, session
 from voicelog.desk.pages import add_pages
 from voicelog.desk.posts import add_posts
+from voicelog.desk.words_page import add_words
 from voicelog.errors import VoicelogError
 from voicelog.exports import wording
 
@@ -45,6 +46,7 @@ def make_app(room: Room, door: Door) -> Flask:
     guard(app, door)
     add_pages(app, room)
     add_posts(app, room)
+    add_words(app, room)
     app.jinja_env.globals |= {
         "session": session,
         "idle_s": int(door.idle_s),
