@@ -56,7 +56,9 @@ def example() -> str:
     """The whole file with every setting explained and commented out, so that it changes nothing."""
     schema = Settings.model_json_schema()
     parts = [_commented(_HEAD)]
-    for name, field in Settings.model_fields.items():
+    # In TOML a table takes in every line behind it, so tables go last.
+    fields = sorted(Settings.model_fields.items(), key=lambda f: isinstance(f[1].default, dict))
+    for name, field in fields:
         what = " ".join((field.description or "").split())
         told = f"{what} Allowed: {allowed(schema, (name,))}."
         value = field.default
