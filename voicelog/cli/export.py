@@ -6,8 +6,14 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import LEFT_THE_SAFE, DataFolder, client_code, house, one_of
-from voicelog.errors import ExportError
+from voicelog.cli.options import (
+    LEFT_THE_SAFE,
+    DataFolder,
+    client_code,
+    house,
+    one_of,
+    show_or_write,
+)
 from voicelog.exports import formats, load
 from voicelog.exports.files import write_file
 from voicelog.exports.schema import published, schema_text
@@ -59,17 +65,12 @@ def export(
         records = hand_over(built, store, found, Wish(unconfirmed, name, codes))
     finally:
         store.close()
-    content = chosen.render(records)
-    if output is None:
-        _show(content)
-        if not sys.stdout.isatty():
-            typer.echo(LEFT_THE_SAFE, err=True)
-        return
-    if output.is_dir():
+    if output is not None and output.is_dir():
         output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
-    write_file(output, content)
-    typer.echo(f"Written to {output}. {LEFT_THE_SAFE}", err=True)
-    if schema:
+    show_or_write(chosen.render(records), output, f". {LEFT_THE_SAFE}")
+    if output is None and not sys.stdout.isatty():
+        typer.echo(LEFT_THE_SAFE, err=True)
+    if schema and output is not None:
         beside = output.with_suffix(".schema.json")
         write_file(beside, schema_text(format))
         typer.echo(f"Its schema: {beside}", err=True)
@@ -84,22 +85,6 @@ def schema(
     Example: voicelog schema jsonl
     """
     text = schema_text(one_of(format, published(), "FORMAT"))
-    if output is None:
-        sys.stdout.write(text)
-        return
-    target = output / f"{format}.schema.json" if output.is_dir() else output
-    write_file(target, text)
-    typer.echo(f"Written to {target}", err=True)
-
-
-def _show(content: str | bytes) -> None:
-    if isinstance(content, str):
-        sys.stdout.write(content)
-        return
-    if sys.stdout.isatty():
-        raise ExportError(
-            "This format is not made for the screen",
-            kept="Nothing was written",
-            do="Give a file with -o, such as -o note.pdf",
-        )
-    sys.stdout.buffer.write(content)
+    if output is not None and output.is_dir():
+        output = output / f"{format}.schema.json"
+    show_or_write(text, output)
