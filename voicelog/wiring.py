@@ -262,7 +262,8 @@ def _pocketsphinx(house: House) -> Callable[[], Recogniser]:
     pronunciations = house.pronunciations
     cache = NetworkCache(platformdirs.user_cache_path("voicelog") / "networks")
     phrases = house.phrases
-    return partial(PocketSphinxRecogniser, phrases.trees, pronunciations, phrases.weights, cache)
+    make = partial(PocketSphinxRecogniser, phrases.trees, pronunciations, phrases.weights, cache)
+    return partial(make, rivals=house.language.rivals)
 
 
 def _vosk(house: House) -> Callable[[], Recogniser]:

@@ -75,7 +75,7 @@ def test_the_same_sound_means_the_same_whatever_came_before(
 def test_a_note_is_written_down_from_behind_its_word(
     hearing: Hearing, recordings: ModuleType
 ) -> None:
-    meant, _ = hearing.whole(sound(path_of(recordings, "joe", "n01")), "any", Prior())
+    meant, _ = hearing.whole(sound(path_of(recordings, "rms", "n01")), "any", Prior())
     assert meant.intent is not None
     assert meant.intent.kind == "note"
     assert "badly" in str(meant.intent.slots["text"])

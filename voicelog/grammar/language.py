@@ -95,6 +95,8 @@ class LanguageData(_Data):
     """All parts of a trial in the order in which they are read back."""
     fillers: list[str] = []
     usual: Usual = Usual()
+    rivals: dict[str, list[str]] = {}
+    """For a phrase that opens a note or gives a command, everyday words that sound like it."""
     voice: str
     """The voice of eSpeak NG that reads back."""
     engines: list[EngineName]

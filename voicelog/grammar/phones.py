@@ -8,6 +8,7 @@ The phones are those of the CMU Pronouncing Dictionary; a diphthong is compared 
 its end. Phones outside of the table are only the same or not.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from functools import cache
 
@@ -45,14 +46,19 @@ _VOWELS = {
 }  # fmt: skip
 
 
-def distance(first: Sequence[str], second: Sequence[str]) -> float:
-    """How far apart two phone sequences sound; 0 for the same, `SKIP` for one phone more."""
+def distance(first: Sequence[str], second: Sequence[str], farthest: float = math.inf) -> float:
+    """How far apart two phone sequences sound; 0 for the same, `SKIP` for one phone more. Infinite
+    when it is more than `farthest`, which is faster than to find out how much."""
+    if abs(len(first) - len(second)) * SKIP > farthest:
+        return math.inf
     row = [SKIP * count for count in range(len(second) + 1)]
     for one in first:
         before, row = row, [row[0] + SKIP]
         for place, other in enumerate(second):
             changed = before[place] + change(one, other)
             row.append(min(changed, before[place + 1] + SKIP, row[place] + SKIP))
+        if min(row) > farthest:
+            return math.inf
     return row[-1]
 
 

@@ -41,10 +41,10 @@ def _walk(node: Node, seen: set[int]) -> Iterator[list[Phrase]]:
     seen.add(id(node))
     match node:
         case Choice(options):
-            small = [phrases for o in _flat(options) if (phrases := _few(o)) is not None]
+            small = [phrases for o in _flat(options) if (phrases := phrases_of(o)) is not None]
             yield [phrase for phrases in small for phrase in phrases]
-            parts: tuple[Node, ...] = tuple(o for o in options if _few(o) is None)
-        case InOrder() | Total() if (whole := _few(node)) is not None:
+            parts: tuple[Node, ...] = tuple(o for o in options if phrases_of(o) is None)
+        case InOrder() | Total() if (whole := phrases_of(node)) is not None:
             yield whole
             parts = ()
         case InOrder(parts):
@@ -65,21 +65,21 @@ def _flat(options: tuple[Node, ...]) -> Iterator[Node]:
             yield option
 
 
-def _few(node: Node) -> list[Phrase] | None:
+def phrases_of(node: Node) -> list[Phrase] | None:
     """All phrases of a node with their meanings, or None when there are too many or any words."""
     match node:
         case Word(text):
             return [((text,), frozenset())]
         case Rule(_, part) | Repeat(part):
-            return _few(part)
+            return phrases_of(part)
         case Optional(part):
-            found = _few(part)
+            found = phrases_of(part)
             return None if found is None else [((), frozenset()), *found]
         case Mark(slot, value, part):
-            found = _few(part)
+            found = phrases_of(part)
             return None if found is None else [(w, m | {(slot, value)}) for w, m in found]
         case Total(slot, part):
-            found = _few(part)
+            found = phrases_of(part)
             return None if found is None else [(w, _total(slot, m)) for w, m in found]
         case Choice(options):
             return _joined(options)
@@ -96,7 +96,7 @@ def _total(slot: str, meaning: Meaning) -> Meaning:
 def _joined(options: tuple[Node, ...]) -> list[Phrase] | None:
     found: list[Phrase] = []
     for option in options:
-        more = _few(option)
+        more = phrases_of(option)
         if more is None or len(found) + len(more) > _MOST_PHRASES:
             return None
         found += more
@@ -106,7 +106,7 @@ def _joined(options: tuple[Node, ...]) -> list[Phrase] | None:
 def _in_order(parts: tuple[Node, ...]) -> list[Phrase] | None:
     found: list[Phrase] = [((), frozenset())]
     for part in parts:
-        more = _few(part)
+        more = phrases_of(part)
         if more is None or len(found) * len(more) > _MOST_PHRASES:
             return None
         found = [(w + x, m | n) for w, m in found for x, n in more]

@@ -1,0 +1,100 @@
+"""The best reading weighed against others on the same sound.
+
+Each other reading differs in a few words. Only the piece of sound around them is decoded again,
+once for each way to say it, and the difference of the log-likelihoods tells how much likelier one
+is than the other. So the readings get weights that mean something, and a word that opens a note or
+gives a command is told apart from everyday words that sound like it (anti-models: Sukkar and Lee
+1996, from memory).
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+
+from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.grammar.hypothesis import HeardWord, Reading
+from voicelog.grammar.neighbours import Neighbour
+from voicelog.recognisers.decoding import Decoding
+
+SCALE = 20.0
+"""Nats of the engine that are worth one: it takes its frames for independent, so its scores
+overstate what they know."""
+_MARGIN_MS = 150
+Usual = Mapping[str, float]
+
+
+class Judge:
+    """Weighs readings of one utterance: `samples` are its sound, `mean` its cepstral mean.
+
+    `usual` are the weights of words that are less usual than others (1). `decoding` must compute
+    all its acoustic scores, not only those that a search needs: they are counted from the best of
+    the frame, and could not be compared otherwise.
+    """
+
+    def __init__(self, decoding: Decoding, samples: Samples, mean: str, usual: Usual) -> None:
+        self._decoding = decoding
+        self._usual = usual
+        self._samples = samples
+        self._mean = mean
+
+    def readings(
+        self, heard: tuple[HeardWord, ...], neighbours: Sequence[Neighbour]
+    ) -> tuple[Reading, ...]:
+        """The reading that was heard and its neighbours, likeliest first, with log-weights."""
+        known: dict[tuple[int, int], float] = {}
+        weighed = [Reading(heard)]
+        for other in neighbours:
+            place = (other.start, other.end)
+            if place not in known:
+                known[place] = self._weight(heard, place, _texts(heard[slice(*place)]))
+            weight = self._weight(heard, place, other.instead)
+            if math.isfinite(weight) and math.isfinite(known[place]):
+                weighed.append(Reading(_with(heard, other), weight - known[place]))
+        weighed.sort(key=lambda reading: -reading.log_weight)
+        best = weighed[0].log_weight
+        return tuple(Reading(reading.words, reading.log_weight - best) for reading in weighed)
+
+    def lead(self, heard: tuple[HeardWord, ...], rivals: Sequence[str]) -> float:
+        """By how many nats these first words of an utterance fit better than the best of the
+        `rivals`; infinite without any."""
+        if not rivals:
+            return math.inf
+        place = (0, len(heard))
+        best = max(self._score(heard, place, tuple(rival.split())) for rival in rivals)
+        said = self._score(heard, place, _texts(heard))
+        return said - best if math.isfinite(said) else -math.inf
+
+    def _weight(
+        self, heard: tuple[HeardWord, ...], place: tuple[int, int], instead: tuple[str, ...]
+    ) -> float:
+        """The logarithm of how likely these words are by the sound and by how usual they are."""
+        usual = sum(math.log(self._usual.get(word, 1.0)) for word in instead)
+        return self._score(heard, place, instead) / SCALE + usual
+
+    def _score(
+        self, heard: tuple[HeardWord, ...], place: tuple[int, int], instead: tuple[str, ...]
+    ) -> float:
+        """How well the words `instead` fit in a place of what was heard, with the words around."""
+        start, end = place
+        before, after = heard[max(0, start - 1) : start], heard[end : end + 1]
+        from_ms = before[0].start_ms if before else heard[start].start_ms - _MARGIN_MS
+        to_ms = after[0].end_ms if after else heard[end - 1].end_ms + _MARGIN_MS
+        piece = self._samples[max(0, from_ms) * RATE_HZ // 1000 : to_ms * RATE_HZ // 1000]
+        words = (*_texts(before), *instead, *_texts(after))
+        return self._decoding.score(words, piece, self._mean)
+
+
+def _texts(words: tuple[HeardWord, ...]) -> tuple[str, ...]:
+    return tuple(word.text for word in words)
+
+
+def _with(heard: tuple[HeardWord, ...], other: Neighbour) -> tuple[HeardWord, ...]:
+    """The reading with other words in their place, which share its time evenly."""
+    replaced = heard[other.start : other.end]
+    first_ms, last_ms = replaced[0].start_ms, replaced[-1].end_ms
+    step_ms = (last_ms - first_ms) // max(1, len(other.instead))
+    least = min(word.confidence for word in replaced)
+    put = (
+        HeardWord(text, first_ms + n * step_ms, first_ms + (n + 1) * step_ms, least)
+        for n, text in enumerate(other.instead)
+    )
+    return (*heard[: other.start], *put, *heard[other.end :])
