@@ -274,3 +274,16 @@ def test_an_old_sqlite_is_named(path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(sqlite3, "sqlite_version_info", (3, 34, 1))
     with pytest.raises(StoreError, match="too old"):
         SqliteStore(path)
+
+
+def test_a_version_that_makes_no_sense_is_damage(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute("PRAGMA user_version = -1")
+    assert "damaged" in str(refusal(path))
+
+
+def test_text_that_was_never_written_so_is_damage(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as raw, raw:
+        raw.execute("UPDATE trail SET sounds = '['")
+    with closing(SqliteStore(path)) as store, pytest.raises(StoreError, match="damaged"):
+        store.check()

@@ -50,7 +50,7 @@ def _read(file: Path) -> Automaton | None:
             tuple((int(a), int(b), str(word), float(usual)) for a, b, word, usual in arcs),
             {int(state): float(usual) for state, usual in finals},
         )
-    except (OSError, ValueError, TypeError):
+    except (OSError, ValueError, TypeError, OverflowError):  # whatever stands in the file
         return None
 
 

@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from json import JSONDecodeError
 from pathlib import Path
 
 from voicelog.errors import StoreError
@@ -53,6 +54,8 @@ def explained(path: Path) -> Iterator[None]:
         yield
     except drivers.failures() as error:
         raise _from_sqlite(error, path) from error
+    except (UnicodeDecodeError, JSONDecodeError) as error:  # text that was never written so
+        raise damaged(path, str(error)) from error
     except OSError as error:
         raise StoreError(
             f"The records file {path} cannot be used: {error.strerror or error}",

@@ -11,7 +11,7 @@ from voicelog.errors import StoreError
 from voicelog.store import drivers
 from voicelog.store.copies import keep_before_migrating
 from voicelog.store.drivers import FileKey
-from voicelog.store.failures import explained, read_only
+from voicelog.store.failures import damaged, explained, read_only
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
 from voicelog.store.own_files import make_folder
 
@@ -141,6 +141,8 @@ def _check_ours(connection: sqlite3.Connection, path: Path) -> None:
             kept="It was left as it is",
             do="Name another file for the records",
         )
+    if version < 0:
+        raise damaged(path, "its version makes no sense")
     if version > len(MIGRATIONS):
         raise StoreError(
             f"The records file {path} was made by a newer version of this program",
