@@ -52,9 +52,9 @@ def main() -> None:
     for row, pairs in enumerate(found.alignments):
         for pair in pairs:
             if pair.type == "substitute":
-                said = found.references[row][pair.ref_start_idx : pair.ref_end_idx]
-                got = found.hypotheses[row][pair.hyp_start_idx : pair.hyp_end_idx]
-                swaps.update(f"{a} as {b}" for a, b in zip(said, got, strict=True))
+                true = found.references[row][pair.ref_start_idx : pair.ref_end_idx]
+                given = found.hypotheses[row][pair.hyp_start_idx : pair.hyp_end_idx]
+                swaps.update(f"{a} as {b}" for a, b in zip(true, given, strict=True))
     print("commonest:", ", ".join(f"{what} {count}" for what, count in swaps.most_common(6)))
 
 

@@ -83,7 +83,8 @@ def pocketsphinx_subject(recordings: ModuleType) -> Subject:
     """The embedded engine with the whole English language and a recorded voice."""
     house = House(Settings())
     spoken: dict[Expect, tuple[Samples, str]] = {}
-    for expect, name in (("record", "r02"), ("command", "c01")):
+    names: dict[Expect, str] = {"record": "r02", "command": "c01"}
+    for expect, name in names.items():
         sentence = next(s for s in recordings.load_manifest().utterance if s.id == name)
         (path,) = [
             recording.path

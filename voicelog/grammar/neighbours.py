@@ -11,7 +11,7 @@ from heapq import nsmallest
 from itertools import islice, product
 
 from voicelog.grammar.alike import Sounds
-from voicelog.grammar.parse import Intent, parse
+from voicelog.grammar.parse import MANY, Intent, parse
 from voicelog.grammar.phones import distance
 from voicelog.grammar.phrases import COMMAND, KIND
 from voicelog.grammar.places import phrases_of
@@ -45,7 +45,8 @@ class Neighbours:
         self._distances: dict[tuple[tuple[str, ...], tuple[str, ...]], float] = {}
 
     def of(self, words: tuple[str, ...], most: int) -> tuple[Neighbour, ...]:
-        """The `most` that sound most alike, the nearest first, spread over the slots.
+        """Those without a word that a pause may have been taken for, and the `most` that sound most
+        alike, the nearest first, spread over the slots.
 
         Every one of them is a sentence of the tree that means something else.
         """
@@ -58,7 +59,8 @@ class Neighbours:
             for slot in intent.spans
             for neighbour in islice(self._in_slot(words, intent, slot), each)
         ]
-        return tuple(sorted(found, key=lambda neighbour: neighbour.distance)[:most])
+        nearest = sorted(found, key=lambda neighbour: neighbour.distance)[:most]
+        return (*self._with_less(words, intent), *nearest)
 
     @cached_property
     def _phrases(self) -> dict[str, dict[tuple[str, ...], Value]]:
@@ -70,6 +72,15 @@ class Neighbours:
                     ((slot, value),) = meaning
                     found.setdefault(slot, {})[words] = value
         return found
+
+    def _with_less(self, words: tuple[str, ...], intent: Intent) -> Iterator[Neighbour]:
+        """Without a single word such as "dull", which may be said anywhere."""
+        for slot, (start, end) in intent.spans.items():
+            may_be_none = slot in MANY or intent.kind == "command"
+            if may_be_none and end - start == 1:
+                other = parse(self._tree, words[:start] + words[end:])
+                if other is not None and other.slots != intent.slots:
+                    yield Neighbour(start, end, (), 0.0)
 
     def _in_slot(self, words: tuple[str, ...], intent: Intent, slot: str) -> Iterator[Neighbour]:
         start, end = intent.spans[slot]

@@ -18,6 +18,9 @@ from voicelog.recognisers.decoding import Decoding
 SCALE = 20.0
 """Nats of the engine that are worth one: it takes its frames for independent, so its scores
 overstate what they know."""
+WORD_MORE = 0.05
+"""How likely a word more is before it is heard: a pause can sound like a short one. The same as the
+engine's own insertion penalty."""
 _MARGIN_MS = 150
 Usual = Mapping[str, float]
 
@@ -67,7 +70,7 @@ class Judge:
         self, heard: tuple[HeardWord, ...], place: tuple[int, int], instead: tuple[str, ...]
     ) -> float:
         """The logarithm of how likely these words are by the sound and by how usual they are."""
-        usual = sum(math.log(self._usual.get(word, 1.0)) for word in instead)
+        usual = sum(math.log(WORD_MORE * self._usual.get(word, 1.0)) for word in instead)
         return self._score(heard, place, instead) / SCALE + usual
 
     def _score(
