@@ -43,6 +43,9 @@ def _inside(schema: Schema, here: Schema, name: str) -> Schema:
     if name in here.get("propertyNames", {}).get("enum", ()):
         values: Schema = here["additionalProperties"]
         return values
+    if "propertyNames" not in here and isinstance(here.get("additionalProperties"), dict):
+        each: Schema = here["additionalProperties"]
+        return each
     return here
 
 
@@ -56,6 +59,9 @@ def _words(schema: Schema, part: Schema) -> str:
     if kind == "array":
         return f"a list, each {_words(schema, part['items'])}"
     if kind == "object":
+        each = part.get("additionalProperties")
+        if "propertyNames" not in part and isinstance(each, dict):
+            return f"tables by name, each {_words(schema, _named(schema, each))}"
         return f"a table of {', '.join(_members(part))}"
     words = {"boolean": "true or false", "integer": "a whole number", "number": "a number"}
     return " ".join(filter(None, (words.get(str(kind), _string(part)), *_limits(part))))

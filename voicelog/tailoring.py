@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from voicelog.analysis.own_figures import with_own
 from voicelog.analysis.tables import Tables
+from voicelog.dialogue.defaults import EVERY_JOINT, HABITS, Defaults
 from voicelog.grammar.language import LanguageData
 from voicelog.settings import Settings, refusal
 
@@ -33,6 +34,22 @@ def listened_for(language: LanguageData, settings: Settings) -> LanguageData:
             wanted.append(_GO_ON)
         changes["commands"] = _chosen("commands", wanted, language.commands)
     return language.model_copy(update=changes)
+
+
+def own_defaults(language: LanguageData, settings: Settings) -> Defaults:
+    """What the practice has set for manner, position and instrument. Raises ConfigurationError."""
+    joints = (EVERY_JOINT, *language.joints)
+    for joint, chosen in settings.defaults.items():
+        if joint not in joints:
+            what = f'the language has no joint "{joint}"'
+            raise refusal("defaults", what, f"a table for any of {', '.join(joints)}")
+        for slot in HABITS:
+            value, known = getattr(chosen, slot), getattr(language.slots, slot)
+            if value and value not in known:
+                what = f'the language has no {slot} "{value}"'
+                raise refusal("defaults", what, f"for {slot}, any of {', '.join(known)}")
+    return {joint: {s: getattr(d, s) for s in HABITS if s in d.model_fields_set}
+            for joint, d in settings.defaults.items()}  # fmt: skip
 
 
 def own_tables(tables: Tables, settings: Settings) -> Tables:

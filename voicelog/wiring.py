@@ -39,7 +39,7 @@ from voicelog.settings import Settings
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
-from voicelog.tailoring import listened_for, ordered, own_tables
+from voicelog.tailoring import listened_for, ordered, own_defaults, own_tables
 from voicelog.unlocking import Lock, Nobody, Person, places
 
 if TYPE_CHECKING:
@@ -200,6 +200,7 @@ class House:
             stop_words,
             cautions or {},
             self.settings.read_back,
+            own_defaults(self.language, self.settings),
         )
 
     def prior(self, state: State) -> Prior:

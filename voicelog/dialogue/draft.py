@@ -3,24 +3,27 @@
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
+from voicelog.dialogue.defaults import HABITS, Defaults, defaults_for
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent, SlotValue
 from voicelog.records.content import AnyContent, Content, Cue, Drill, Fault, Note, Trial
 
-_TRIAL = frozenset(Trial.model_fields) - {"kind", "onset"}
+_TRIAL = frozenset(Trial.model_fields) - {"kind", "onset", "by_default"}
 _DRILL = frozenset(Drill.model_fields) - {"kind", "name"}
 C = TypeVar("C", bound=Content)
 _OTHER_NAMES = {"onset_deg": "range_deg", "sets_reps": "sets"}
-_HABITS = ("manner", "position", "instrument")
-"""Slots that stay as they were while the same movement is tried again."""
+_NONE: Defaults = {}
 
 
-def begin(intent: Intent, carried: Trial | None, language: LanguageData) -> AnyContent:
-    """The content of a new dictation; for a trial, with what carries over from the last one."""
+def begin(
+    intent: Intent, carried: Trial | None, language: LanguageData, defaults: Defaults = _NONE
+) -> AnyContent:
+    """The content of a new dictation; for a trial, with what carries over from the last one and
+    then with the practice's defaults."""
     if intent.kind == "record":
         said = change(Trial(), intent.slots, language)
         assert isinstance(said, Trial)
-        return _carry_over(said, carried, language)
+        return _with_defaults(_carry_over(said, carried, language), defaults)
     if intent.kind == "note":
         return Note(text=str(intent.slots["text"]))
     name = str(intent.slots["name"])
@@ -34,17 +37,29 @@ def begin(intent: Intent, carried: Trial | None, language: LanguageData) -> AnyC
 
 
 def change(
-    content: AnyContent, slots: Mapping[str, SlotValue], language: LanguageData
+    content: AnyContent,
+    slots: Mapping[str, SlotValue],
+    language: LanguageData,
+    defaults: Defaults = _NONE,
 ) -> AnyContent:
-    """The content with the slots replaced; slots that the kind does not have are passed over."""
+    """The content with the slots replaced; slots that the kind does not have are passed over.
+
+    The practice's defaults fill a trial only when its joint or its first angle has just come.
+    """
     values = dict(slots)
     if isinstance(content, Trial):
-        return _change_trial(content, values, language)
+        trial = _change_trial(content, values, language)
+        if trial.joint != content.joint:
+            return _with_defaults(_forget(trial, trial.by_default), defaults)
+        first_angle = content.range_deg is None and trial.range_deg is not None
+        return _with_defaults(trial, defaults) if first_angle else trial
     if f"{content.kind}_name" in values and not isinstance(content, Note):
         content = _with(content, name=values[f"{content.kind}_name"])
     if isinstance(content, Drill):
         if "sets_reps" in values:
             values["sets"] = values.pop("sets_reps")
+        if isinstance(tempo := values.get("tempo"), int):
+            values["tempo"] = "-".join(f"{tempo:04d}")
         return _with(content, **{k: v for k, v in values.items() if k in _DRILL})
     return content
 
@@ -66,16 +81,19 @@ def fields_of(content: AnyContent, slots: Iterable[str]) -> frozenset[str]:
 def contradicts(content: AnyContent, slots: Mapping[str, SlotValue], asked: str | None) -> bool:
     """Whether the slots say something else than the content already does, apart from `asked`."""
     values = {_OTHER_NAMES.get(slot, slot): value for slot, value in slots.items()}
-    known = {slot: getattr(content, slot, None) for slot in values}
+    assumed = content.by_default if isinstance(content, Trial) else ()
+    known = {slot: getattr(content, slot, None) for slot in values if slot not in assumed}
     return any(
-        known[slot] not in (None, (), value)
-        for slot, value in values.items()
+        present not in (None, (), values[slot])
+        for slot, present in known.items()
         if slot != asked and slot != "quality"
     )
 
 
 def clear(content: AnyContent, slot: str) -> AnyContent:
     """The content without a value for the slot."""
+    if isinstance(content, Trial) and slot in HABITS:
+        return _forget(content, (slot,))
     return _with(content, **{slot: () if slot == "quality" else None})
 
 
@@ -88,7 +106,20 @@ def _change_trial(trial: Trial, values: dict[str, SlotValue], language: Language
     if values.get("outcome") == "pain free rep":
         values.setdefault("pain", 0)
     known = {k: v for k, v in values.items() if k in _TRIAL or k == "onset"}
-    return _without_misfits(_with(trial, **known), language)
+    by_default = tuple(slot for slot in trial.by_default if slot not in known)
+    return _without_misfits(_with(trial, **known, by_default=by_default), language)
+
+
+def _with_defaults(trial: Trial, defaults: Defaults) -> Trial:
+    found = defaults_for(trial, defaults)
+    return _with(trial, **found, by_default=(*trial.by_default, *found)) if found else trial
+
+
+def _forget(trial: Trial, slots: Iterable[str]) -> Trial:
+    """The trial without values for these habits, whoever gave them."""
+    gone = set(slots)
+    by_default = tuple(slot for slot in trial.by_default if slot not in gone)
+    return _with(trial, **dict.fromkeys(gone), by_default=by_default)
 
 
 def _carry_over(said: Trial, carried: Trial | None, language: LanguageData) -> Trial:
@@ -107,8 +138,9 @@ def _carry_over(said: Trial, carried: Trial | None, language: LanguageData) -> T
     if joint is not None:
         fields["side"] = said.side or carried.side
     if (joint, motion) == (carried.joint, carried.motion):
-        for habit in _HABITS:
-            fields[habit] = getattr(said, habit) or getattr(carried, habit)
+        kept = tuple(h for h in HABITS if getattr(said, h) is None and getattr(carried, h))
+        fields |= {habit: getattr(carried, habit) for habit in kept}
+        fields["by_default"] = tuple(h for h in kept if h in carried.by_default)
     return _without_misfits(_with(said, **fields), language)
 
 

@@ -48,7 +48,9 @@ def read_back(language: LanguageData, content: AnyContent, leave_out: Collection
     without the parts to leave out."""
     if isinstance(content, Trial):
         said = _trial(language, content)
-        parts = [said[part] for part in language.read_back_order if part not in leave_out]
+        assumed = [said.pop(slot) for slot in content.by_default if slot not in leave_out]
+        parts = [said.get(part, "") for part in language.read_back_order if part not in leave_out]
+        parts += [say(language, "by_default", values=", ".join(assumed))] if assumed else []
     elif isinstance(content, Drill):
         parts = _drill(language, content)
     elif isinstance(content, Note):
@@ -91,6 +93,9 @@ def _drill(language: LanguageData, drill: Drill) -> list[str]:
         _dose(language, drill),
         measured(language, "hold_s", drill.hold_s),
         _form(language.slots.band, drill.band),
+        _form(language.slots.plane, drill.plane),
+        _form(language.slots.direction, drill.direction),
+        _tempo(language, drill.tempo),
         measured(language, "effort", drill.effort),
     ]
 
@@ -101,6 +106,13 @@ def _dose(language: LanguageData, drill: Drill) -> str:
         return measured(language, "sets", drill.sets) or measured(language, "reps", drill.reps)
     sets, reps = (spoken_number(language.numbers, count) for count in (drill.sets, drill.reps))
     return _spelled(language, say(language, "sets_reps", sets=sets, reps=reps), drill.reps)
+
+
+def _tempo(language: LanguageData, tempo: str | None) -> str:
+    if tempo is None:
+        return ""
+    digits = spoken_digits(language.numbers, int(tempo.replace("-", "")), places=4)
+    return say(language, "tempo", value=digits)
 
 
 def _form(names: Names, value: str | None) -> str:

@@ -20,7 +20,7 @@ def start(state: State, heard: Heard, intent: Intent) -> Step:
     """Begin a new entry; a draft that was still open is set aside, unconfirmed."""
     setting = state.setting
     state, before = put_aside(state)
-    content = drafts.begin(intent, state.carried, setting.language)
+    content = drafts.begin(intent, state.carried, setting.language, setting.defaults)
     entry = Entry(
         entry_id=heard.fresh_id,
         visit_id=setting.visit.visit_id,
@@ -47,7 +47,8 @@ def is_answer(draft: Draft, intent: Intent) -> bool:
 
 def revise(state: State, draft: Draft, heard: Heard, intent: Intent) -> Step:
     """Change the draft by what was just said, and propose it anew."""
-    content = drafts.change(draft.entry.content, intent.slots, state.setting.language)
+    setting = state.setting
+    content = drafts.change(draft.entry.content, intent.slots, setting.language, setting.defaults)
     newest = state.newest(draft.entry.entry_id)
     entry = draft.entry.propose(content, heard.evidence, heard.at, newest)
     settled = drafts.fields_of(content, intent.slots)

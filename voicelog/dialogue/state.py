@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from voicelog.dialogue.actions import Action
+from voicelog.dialogue.defaults import Defaults
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.posterior import PlausibleRange
@@ -32,6 +33,8 @@ class Setting:
     cautions: Mapping[str, str] = field(default_factory=dict)
     """For a phase that the safety screen speaks against, what it says."""
     read_back: ReadBack = "all"
+    defaults: Defaults = field(default_factory=dict)
+    """Manner, position and instrument that the practice has set, by joint."""
 
 
 @dataclass(frozen=True, slots=True)

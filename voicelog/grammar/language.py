@@ -51,6 +51,8 @@ class Measure(_Data):
     fixed: dict[str, int] = {}
     """Phrases with a fixed value, such as "no pain"."""
     reps: RepsLimits | None = None
+    row: Annotated[int, Field(ge=2, le=4)] | None = None
+    """So many single digits one after the other, each a value of its own."""
 
 
 class Slots(_Data):
@@ -65,6 +67,8 @@ class Slots(_Data):
     end_feel: Names
     outcome: Names
     band: Names
+    plane: Names = {}
+    direction: Names = {}
 
 
 Weight = Annotated[float, Field(gt=0, le=10)]
@@ -91,22 +95,23 @@ class LanguageData(_Data):
     name: str
     code: str
     version: str
-    read_back_order: list[Part] = list(get_args(Part))
-    """All parts of a trial in the order in which they are read back."""
-    fillers: list[str] = []
-    usual: Usual = Usual()
-    rivals: dict[str, list[str]] = {}
-    """For a phrase that opens a note or gives a command, everyday words that sound like it."""
     voice: str
     """The voice of eSpeak NG that reads back."""
     engines: list[EngineName]
     """Engines that have a model for this language."""
     tells_changes: bool = False
     """Whether the sentences on what a record changes exist in this language."""
+    read_back_order: list[Part] = list(get_args(Part))
+    """All parts of a trial in the order in which they are read back."""
+    fillers: list[str] = []
+    usual: Usual = Usual()
+    rivals: dict[str, list[str]] = {}
+    """For a phrase that opens a note or gives a command, everyday words that sound like it."""
     numbers: NumberWords
     slots: Slots
     measures: dict[
-        Literal["pain", "range_deg", "onset_deg", "sets_reps", "hold_s", "effort"], Measure
+        Literal["pain", "range_deg", "onset_deg", "sets_reps", "hold_s", "effort", "tempo"],
+        Measure,
     ]
     joints: dict[str, Joint]
     motions: Names

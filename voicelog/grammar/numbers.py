@@ -30,6 +30,13 @@ def number(words: NumberWords, slot: str, low: int, high: int) -> Node:
     return Total(slot, Choice(tuple(forms)))
 
 
+def digit_row(words: NumberWords, slot: str, count: int) -> Node:
+    """So many digits one after the other in `slot`, as one number: "three one one zero", 3110."""
+    places = (10**place for place in reversed(range(count)))
+    digits = tuple(Choice(tuple(_marks(words.digits, 0, 9, place))) for place in places)
+    return Total(slot, Sequence(digits))
+
+
 def _marks(forms: dict[int, list[str]], low: int, high: int, scale: int = 1) -> list[Node]:
     return [
         Mark(PART, value * scale, one_of(spoken))
@@ -99,6 +106,7 @@ def spoken_number(words: NumberWords, value: int) -> str:
     return f"{words.tens[value - value % 10][0]} {words.digits[value % 10][0]}"
 
 
-def spoken_digits(words: NumberWords, value: int) -> str:
-    """The number digit by digit, as radiotelephony does it: "one two five"."""
-    return " ".join(words.digits[int(digit)][0] for digit in str(value))
+def spoken_digits(words: NumberWords, value: int, places: int = 1) -> str:
+    """The number digit by digit, as radiotelephony does it: "one two five"; with zeros before it
+    up to so many places."""
+    return " ".join(words.digits[int(digit)][0] for digit in f"{value:0{places}d}")

@@ -10,7 +10,7 @@ from typing import get_args
 from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData, Measure, Names
-from voicelog.grammar.numbers import number
+from voicelog.grammar.numbers import digit_row, number
 from voicelog.grammar.template import (
     Choice,
     Free,
@@ -76,9 +76,11 @@ class Phrases:
         return Rule(rule or slot, Choice(tuple(Mark(slot, n, one_of(f)) for n, f in names.items())))
 
     def _measured(self, slot: str, measure: Measure) -> Node:
-        numbers: dict[str, Node] = {
-            "NUMBER": Rule(f"{slot}_number", number(self._numbers, slot, measure.low, measure.high))
-        }
+        if measure.row:
+            one = digit_row(self._numbers, slot, measure.row)
+        else:
+            one = number(self._numbers, slot, measure.low, measure.high)
+        numbers: dict[str, Node] = {"NUMBER": Rule(f"{slot}_number", one)}
         if measure.reps:
             reps = number(self._numbers, "reps", measure.reps.low, measure.reps.high)
             numbers["REPS"] = Rule("reps_number", reps)
@@ -215,13 +217,15 @@ class Phrases:
 
     @cached_property
     def _doses(self) -> tuple[Node, ...]:
-        measures = self.language.measures
-        return (
-            self._measured("sets_reps", measures["sets_reps"]),
-            self._measured("hold_s", measures["hold_s"]),
-            self._measured("effort", measures["effort"]),
-            self._chosen("band", self.language.slots.band),
-        )
+        measures, slots = self.language.measures, self.language.slots
+        measured = [
+            self._measured(name, measures[name])
+            for name in ("sets_reps", "hold_s", "effort", "tempo")
+            if name in measures
+        ]
+        lists = {"band": slots.band, "plane": slots.plane, "direction": slots.direction}
+        chosen = [self._chosen(name, names) for name, names in lists.items() if names]
+        return (*measured, *chosen)
 
     @cached_property
     def drill(self) -> Node:

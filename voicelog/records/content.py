@@ -6,11 +6,14 @@ whether a joint has a motion is decided where the language is known. Units stand
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 Side = Literal["left", "right", "both"]
 Phase = Literal["baseline", "gap", "compression", "retest"]
+Direction = Literal["gap", "compression"]
 Outcome = Literal["pain free rep", "unable"]
+Habit = Literal["manner", "position", "instrument"]
+"""How a movement is tried and measured: what a practice may set once for all its records."""
 
 Pain = Annotated[int, Field(ge=0, le=10)]
 """Numeric rating scale: 0 no pain, 10 the worst pain that can be imagined."""
@@ -47,6 +50,14 @@ class Trial(Content):
     """active, passive, resisted or weight bearing; values of different manners do not compare."""
     position: str | None = None
     instrument: str | None = None
+    by_default: tuple[Habit, ...] = ()
+    """Slots that nobody said: their values are those the practice has set as its defaults."""
+
+    @model_validator(mode="after")
+    def _defaults_have_values(self) -> "Trial":
+        if any(getattr(self, slot) is None for slot in self.by_default):
+            raise ValueError("a slot that holds a default needs a value")
+        return self
 
 
 class Drill(Content):
@@ -62,6 +73,11 @@ class Drill(Content):
     """Resistance as light, medium or heavy; colours differ between makers."""
     effort: Annotated[int, Field(ge=0, le=10)] | None = None
     """Effort on a 0 to 10 scale; a slot of its own, never mixed with pain."""
+    tempo: Annotated[str, Field(pattern=r"^\d(-\d){3}$")] | None = None
+    """Seconds to lower, to pause, to lift and to pause, such as 3-1-1-0 (from memory)."""
+    plane: str | None = None
+    direction: Direction | None = None
+    """Whether the joint is gapped or pressed together while it is done."""
 
 
 class Fault(Content):
