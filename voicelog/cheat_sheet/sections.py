@@ -22,14 +22,16 @@ def sections(language: LanguageData) -> tuple[Section, ...]:
     lists = {
         name: getattr(slots, name)
         for name in ("side", "phase", "manner", "position", "instrument", "quality", "end_feel",
-                     "outcome", "band")
+                     "outcome", "band", "plane", "direction")
     }  # fmt: skip
     own = {"drills": language.drills, "faults": language.faults, "cues": language.cues}
     found = {
         "examples": tuple((e.says, e.means) for e in language.examples),
         "commands": tuple(_commands(language)),
         "joints": tuple(_joints(language)),
-        "lists": tuple((_heading(language, name), _said(names)) for name, names in lists.items()),
+        "lists": tuple(
+            (_heading(language, n), _said(names)) for n, names in lists.items() if names
+        ),
         "numbers": tuple(_number(m) for m in language.measures.values()),
         **{name: (("", _said(names)),) for name, names in own.items() if names},
     }
