@@ -159,6 +159,18 @@ def test_a_file_from_a_newer_version_is_left_as_it_is(path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def test_a_version_below_the_first_is_damage(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("PRAGMA user_version = -1")
+    assert "is damaged" in refusal(path).what
+
+
+def test_a_text_that_is_no_text_is_damage(path: Path) -> None:
+    content = path.read_bytes()
+    path.write_bytes(content.replace(b"CREATE TABLE visit", b"CREATE TABLE \xc6isit"))
+    assert "is damaged" in refusal(path).what
+
+
 def test_a_page_overwritten_by_something_else(path: Path) -> None:
     with closing(sqlite3.connect(path)) as db:
         (page,) = db.execute(

@@ -72,6 +72,8 @@ def _check_rows(db: sqlite3.Connection, path: Path, tables: tuple[str, ...]) -> 
     if "client_fact" in tables:
         shapes = {kind: shape for shape, kind in KINDS.items()}
         for kind, body in db.execute("SELECT kind, body FROM client_fact"):
+            if kind not in shapes:
+                raise damaged(path, "one fact in it is of no kind")
             _validate(shapes[kind], body, path)
 
 
