@@ -28,6 +28,7 @@ class Doubt(StrEnum):
     UNSAID_MANNER = "unsaid manner"
     UNSAID_POSITION = "unsaid position"
     BASELINE_STOPPED = "baseline stopped"
+    BY_DEFAULT = "by default"
     # about pain
     BASELINE_WITHOUT_PAIN = "baseline without pain"
     TRIAL_WITHOUT_PAIN = "trial without pain"

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
-from voicelog.analysis.baseline import Baselines
+from voicelog.analysis.baseline import Baselines, by_default
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.compare_pain import compare_pain
 from voicelog.analysis.compare_range import compare_range
@@ -110,6 +110,8 @@ class Comparer:
             pain, about_pain = compare_pain(baseline, trial, self.pains)
             angle, about_range = compare_range(baseline, trial, self.errors)
             caveats += about_pain + about_range
+            if trial.trial.by_default or baseline.trial.by_default:
+                caveats += by_default(baseline, trial)
             if self._stop_words.heard(baseline.trial):
                 caveats += (Caveat(Doubt.BASELINE_STOPPED, (baseline.id,)),)
             stops += stops_by_numbers(pain, angle, self.pains.rule)

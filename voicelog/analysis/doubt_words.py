@@ -25,6 +25,7 @@ _SENTENCES = {
     Doubt.DIFFERENT_POSITION: "One was {said}; these positions do not compare ({about}).",
     Doubt.UNSAID_MANNER: "Only one of {about} says {said}; the other is taken to be the same.",
     Doubt.UNSAID_POSITION: "Only one of {about} says {said}; the other is taken to be the same.",
+    Doubt.BY_DEFAULT: "Nobody said {said} in {about}: the default of the practice was taken.",
     Doubt.BASELINE_STOPPED: "The baseline {about} itself had a stop event.",
     Doubt.BASELINE_WITHOUT_PAIN: "The baseline {about} has no pain score, so pain is not compared.",
     Doubt.TRIAL_WITHOUT_PAIN: "Record {about} has no pain score, so pain is not compared.",
@@ -62,4 +63,6 @@ def _said(caveat: Caveat) -> str:
     between = ": " if caveat.doubt is Doubt.ERROR_NOTE else ", the other "
     if caveat.doubt is Doubt.DIFFERENT_INSTRUMENT:
         between = " and "
+    if caveat.doubt is Doubt.BY_DEFAULT:
+        between = ", "
     return between.join(caveat.said)

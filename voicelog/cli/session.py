@@ -19,6 +19,7 @@ from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
 from voicelog.clock import Clock, not_before
 from voicelog.dialogue import prompts
+from voicelog.dialogue.defaults import HABITS
 from voicelog.dialogue.state import State
 from voicelog.edges import Edges
 from voicelog.grammar.language import LanguageData
@@ -120,13 +121,15 @@ def _cells(content: AnyContent, language: LanguageData) -> tuple[str, str, str, 
     degrees = "" if content.range_deg is None else f"{content.range_deg}°"
     if content.onset:
         degrees = f"pain from {degrees}"
+    habits = (
+        f"{value} (default)" if value and slot in content.by_default else value or ""
+        for slot, value in ((slot, getattr(content, slot)) for slot in HABITS)
+    )
     more = (
         *content.quality,
         f"end feel {content.end_feel}" if content.end_feel else "",
         content.outcome or "",
-        content.manner or "",
-        content.position or "",
-        content.instrument or "",
+        *habits,
     )
     pain = "" if content.pain is None else str(content.pain)
     return place, content.phase or "", degrees, pain, ", ".join(part for part in more if part)

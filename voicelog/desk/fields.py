@@ -65,7 +65,7 @@ def filled(
     values = {field.name: _value(field, form) for field in fields(content, language)}
     try:
         if isinstance(content, Trial):
-            return _to_trial(values, language)
+            return _with_same_defaults(_to_trial(values, language), content)
         if isinstance(content, Note):
             return Note(text=str(values["text"]).strip(), checked=bool(values["checked"]))
         return type(content).model_validate(
@@ -102,6 +102,9 @@ def _drill(drill: Drill, language: LanguageData) -> tuple[Field, ...]:
         numbers["hold_s"],
         _list("band", drill.band, language.slots.band),
         numbers["effort"],
+        Field("tempo", "text", drill.tempo or ""),
+        _list("plane", drill.plane, language.slots.plane),
+        _list("direction", drill.direction, language.slots.direction),
     )
 
 
@@ -180,6 +183,12 @@ def _to_trial(values: dict[str, SlotValue | bool | None], language: LanguageData
     trial = drafts.change(Trial(), slots, language)
     assert isinstance(trial, Trial)
     return trial
+
+
+def _with_same_defaults(trial: Trial, before: Trial) -> Trial:
+    """A value that was a default and was left as it is, is still one."""
+    same = (s for s in before.by_default if getattr(trial, s) == getattr(before, s))
+    return trial.model_copy(update={"by_default": tuple(same)})
 
 
 def _not_offered(what: str) -> StoreError:

@@ -35,6 +35,7 @@ _CHOICES = {
     "side": ("left", "right", "both"),
     "phase": ("baseline", "gap", "compression", "retest"),
     "outcome": ("pain free rep", "unable"),
+    "direction": ("gap", "compression"),
     "affirmed_by": ("voice", "key", "desk"),
 }
 _REQUIRED = ("status", "visit_id", "client", "entry_id", "version", "spoken_at", "version_at")

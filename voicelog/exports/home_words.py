@@ -73,10 +73,17 @@ def _dose(drill: Drill) -> tuple[str, ...]:
     told = (
         f"{amount}." if amount else "",
         f"Hold {_counted(drill.hold_s, 'second')}." if drill.hold_s is not None else "",
+        _tempo(drill.tempo) if drill.tempo else "",
         f"{_sentence(drill.band)} band." if drill.band else "",
         f"Effort {drill.effort} out of 10." if drill.effort is not None else "",
     )
     return tuple(each for each in told if each)
+
+
+def _tempo(tempo: str) -> str:
+    """In plain words, such as: Lower for 3 seconds, wait 1, lift for 1, wait 0."""
+    lower, low, lift, high = tempo.split("-")
+    return f"Lower for {_counted(int(lower), 'second')}, wait {low}, lift for {lift}, wait {high}."
 
 
 def _counted(count: int, thing: str) -> str:

@@ -19,21 +19,30 @@ def reach(trial: Trial) -> str:
 
 
 def remarks(trial: Trial) -> str:
-    """What has no column of its own: outcome, manner, position, instrument."""
+    """What has no column of its own: outcome, manner, position, instrument; of the last three,
+    whether nobody said them and they are the practice's defaults."""
     measured = f"measured with {trial.instrument}" if trial.instrument else None
-    return _joined(trial.outcome, trial.manner, trial.position, measured)
+    said = {"manner": trial.manner, "position": trial.position, "instrument": measured}
+    habits = (
+        f"{text} (default)" if text and slot in trial.by_default else text
+        for slot, text in said.items()
+    )
+    return _joined(trial.outcome, *habits)
 
 
 def dose(drill: Drill) -> str:
-    """Such as: 3 sets of 8, hold 5 s, light band, effort 4/10."""
+    """Such as: 3 sets of 8, hold 5 s, tempo 3-1-1-0, light band, effort 4/10, with gap."""
     sets = _counted(drill.sets, "set")
     reps = _counted(drill.reps, "rep")
     amount = f"{sets} of {drill.reps}" if sets and reps else sets or reps
     return _joined(
         amount,
         f"hold {drill.hold_s} s" if drill.hold_s is not None else None,
+        f"tempo {drill.tempo}" if drill.tempo else None,
         f"{drill.band} band" if drill.band else None,
         f"effort {drill.effort}/10" if drill.effort is not None else None,
+        f"{drill.plane} plane" if drill.plane else None,
+        f"with {drill.direction}" if drill.direction else None,
     )
 
 

@@ -1,0 +1,30 @@
+"""What a comparison says when a value is a default of the practice."""
+
+from collections.abc import Callable
+from typing import Any
+
+from voicelog.analysis.caveats import Doubt
+from voicelog.analysis.doubt_words import caveat_words
+
+
+def test_a_comparison_says_what_rests_on_a_default(
+    trial: Callable[..., Any], compare: Callable[..., Any]
+) -> None:
+    used = {"manner": "active", "by_default": ("manner",)}
+    (found,) = compare(
+        trial("a", 0, "baseline", pain=6, **used), trial("b", 1, "gap", pain=3, **used)
+    )
+    (caveat,) = [c for c in found.caveats if c.doubt is Doubt.BY_DEFAULT]
+    words = caveat_words(caveat)
+    assert words == "Nobody said active in a and b: the default of the practice was taken."
+
+
+def test_a_default_against_another_manner_does_not_compare(
+    trial: Callable[..., Any], compare: Callable[..., Any]
+) -> None:
+    default = {"manner": "active", "by_default": ("manner",)}
+    (found,) = compare(
+        trial("a", 0, "baseline", pain=6, **default), trial("b", 1, "gap", pain=3, manner="passive")
+    )
+    assert found.pain is None
+    assert Doubt.DIFFERENT_MANNER in {c.doubt for c in found.caveats}
