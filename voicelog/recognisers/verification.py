@@ -23,8 +23,9 @@ WORST_WORD, MEAN_WORD, BIAS = 0.780, 2.195, 12.431
 WORD_SLOPE, WORD_MIDDLE = 1.5, -6.0
 """The same for a single word: at this ratio it is as likely heard as not."""
 RIVAL_SLOPE = 0.2
-"""The same for a command against the everyday word that sounds most like it, per nat. Set by hand:
-commands of the tuning voices lead by 20 nats and more, apart from "out"."""
+"""The same for a command against the everyday word that sounds most like it, per nat. Set by hand
+on the recordings of `audio_fixtures`, whose commands lead by 16 nats and more, apart from "out" and
+from the formant voice."""
 MOST_LEFT_OUT = 0.35
 """A larger share of speech outside of the words means that they stood inside other talk: of the 274
 right ones 1 left out more, of "stand by the window" and the like none left out less than 0.7."""
