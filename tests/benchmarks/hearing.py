@@ -5,7 +5,8 @@
 Every recording of `audio_fixtures` goes through the same endpointer, engine and interpreter as
 the microphone's sound. A record is right when every slot is; error rates of words by jiwer; shares
 with their 95 % Wilson interval by statsmodels. None of these voices' sentences was used to fit the
-curves; the voice of piper `joe` was, slowed down and with other sentences. Open recordings of people are
+curves; the voice of piper `joe` was, slowed down and with other sentences.
+Open recordings of people are
 added when they lie in `speech` of the folder named by VOICELOG_SHARED, or of ../shared: meetings
 and read sentences, which must never become a proposal, and digits of real people as answers to
 "Pain?".
