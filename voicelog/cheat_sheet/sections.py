@@ -53,8 +53,8 @@ def _commands(language: LanguageData) -> Iterator[tuple[str, str]]:
 
 
 def _joints(language: LanguageData) -> Iterator[tuple[str, str]]:
-    for joint in language.joints.values():
-        motions = (" / ".join(language.motions[motion]) for motion in joint.motions)
+    for name, joint in language.joints.items():
+        motions = (" / ".join(language.said_at(name, motion)) for motion in joint.motions)
         yield " / ".join(joint.spoken), ", ".join(motions)
 
 

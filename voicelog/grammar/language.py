@@ -33,6 +33,8 @@ class Joint(_Data):
     motions: list[str]
     sided: list[str] = []
     """Motions that go to a side, where `side` is "direction"."""
+    also: Names = {}
+    """More ways to say a motion, at this joint only, such as "bending" of a knee."""
 
 
 class RepsLimits(_Data):
@@ -136,6 +138,11 @@ class LanguageData(_Data):
                     raise ValueError(
                         f'joint "{name}" has the motion "{motion}", not in motions.toml'
                     )
+            for motion in joint.also:
+                if motion not in joint.motions:
+                    raise ValueError(
+                        f'joint "{name}" says "{motion}", which is none of its motions'
+                    )
         return self
 
     @model_validator(mode="after")
@@ -170,6 +177,10 @@ class LanguageData(_Data):
     def joins(self, joint: str, motion: str) -> bool:
         """Whether the trade uses this motion at this joint."""
         return joint in self.joints and motion in self.joints[joint].motions
+
+    def said_at(self, joint: str, motion: str) -> Forms:
+        """Every way to say a motion of this joint; the first is what the tool says."""
+        return [*self.motions[motion], *self.joints[joint].also.get(motion, ())]
 
     def missing(self, trial: Trial) -> tuple[str, ...]:
         """Slots that must still be said before the trial is whole, most telling first.

@@ -123,15 +123,14 @@ class Phrases:
     def _phase(self) -> Node:
         return self._chosen("phase", self.language.slots.phase)
 
-    def _motion(self, names: list[str]) -> Node:
-        return Choice(
-            tuple(Mark("motion", name, one_of(self.language.motions[name])) for name in names)
-        )
+    def _motion_at(self, joint: str) -> Node:
+        named = {m: self.language.said_at(joint, m) for m in self.language.joints[joint].motions}
+        return Choice(tuple(Mark("motion", name, one_of(said)) for name, said in named.items()))
 
     @cached_property
     def _any_motion(self) -> Node:
         used = {m for joint in self.language.joints.values() for m in joint.motions}
-        return Rule("motion", self._motion([m for m in self.language.motions if m in used]))
+        return self._chosen("motion", {n: f for n, f in self.language.motions.items() if n in used})
 
     @cached_property
     def _joint(self) -> Node:
@@ -144,7 +143,7 @@ class Phrases:
         pairs: list[Node] = []
         for name, joint in self.language.joints.items():
             said = Mark("joint", name, one_of(joint.spoken))
-            motion = Sequence((Optional(self._manner), self._motion(joint.motions)))
+            motion = Sequence((Optional(self._manner), self._motion_at(name)))
             pairs.append(Sequence((said, motion)))
         return Rule("joint_motion", Choice(tuple(pairs)))
 
@@ -162,7 +161,7 @@ class Phrases:
         motion_first: list[Node] = []
         for joint_name, joint in self.language.joints.items():
             said = Mark("joint", joint_name, one_of(joint.spoken))
-            motion_first.append(Sequence((self._motion(joint.motions), side, said)))
+            motion_first.append(Sequence((self._motion_at(joint_name), side, said)))
         return Choice((usual, Rule(f"{name}_motion_first", Choice(tuple(motion_first)))))
 
     def _part_of_movement(self, name: str) -> Node:

@@ -81,6 +81,9 @@ def _spoken(language: LanguageData) -> Iterator[Term]:
                 yield Term(text, ((slot, name),))
                 if slot == "drill":
                     yield Term(text + language.shorthand.small.plural, ((slot, name),))
+    for joint in language.joints.values():
+        for name, forms in joint.also.items():
+            yield from (Term(text, (("motion", name),)) for text in forms)
     for slot, measure in language.measures.items():
         for text, value in measure.fixed.items():
             yield Term(text, ((slot, value),))
