@@ -8,7 +8,7 @@ from voicelog.analysis.progress import MovementProgress, progress
 from voicelog.errors import ConfigurationError
 from voicelog.exports.base import Practice, VisitRecords
 from voicelog.exports.pseudonym import Pseudonym
-from voicelog.plots import pain_plot, range_plot
+from voicelog.plots import plots
 from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
@@ -110,8 +110,4 @@ def _plots(movements: Iterable[MovementProgress], visit_id: str) -> Iterable[str
     for movement in movements:
         if len(movement.points) < 2 or movement.points[-1].visit_id != visit_id:
             continue
-        readings = [r for point in movement.points for r in (point.start, point.end) if r]
-        if any(reading.pain is not None for reading in readings):
-            yield pain_plot(movement)
-        if any(reading.trial.range_deg is not None for reading in readings):
-            yield range_plot(movement)
+        yield from (picture for _, picture in plots(movement))

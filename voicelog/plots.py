@@ -6,7 +6,7 @@ libraries, matplotlib is heavy and knows no text colour, pygal links a script fr
 drawsvg adds little to the standard library's own XML writer.)
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil
 from xml.etree import ElementTree
@@ -67,25 +67,42 @@ def pain_plot(progress: MovementProgress) -> str:
     return _plot(progress, scale)
 
 
-def range_plot(progress: MovementProgress) -> str:
-    """Range, or where pain starts, at the first baseline and the last retest, as SVG text.
+def plots(progress: MovementProgress) -> Iterator[tuple[str, str]]:
+    """Every picture of the movement that has a value, as its kind and SVG text."""
+    trials = [r for point in progress.points for r in (point.start, point.end) if r]
+    if any(r.pain is not None for r in trials):
+        yield "pain", pain_plot(progress)
+    if any(r.trial.range_deg is not None for r in trials):
+        yield "range", range_plot(progress)
+    if any(r.trial.onset_deg is not None for r in trials):
+        yield "pain-start", range_plot(progress, onset=True)
+
+
+def range_plot(progress: MovementProgress, *, onset: bool = False) -> str:
+    """The end of the range, or where pain starts, at the first baseline and the last retest, as
+    SVG text.
 
     The band is the published error of measuring around the first visit's angle, if one is known.
     """
     band, words = None, "No band, as no published error applies"
-    change = None if progress.since_first is None else progress.since_first.range
+    first = progress.since_first
+    change = None if first is None else first.onset if onset else first.range
+
+    def angle(reading: Reading) -> int | None:
+        return reading.trial.onset_deg if onset else reading.trial.range_deg
+
     if change is not None and change.error is not None:
         error, row = change.error.degrees, change.error.row
         origin = f"{row.source_key}, {'seen' if row.status == 'seen' else 'from memory'}"
         band = error
         words = f"Band: within measurement error of the first, {error:.1f} degrees ({origin})"
-    angles = [r.trial.range_deg or 0 for p in progress.points for r in (p.start, p.end) if r]
+    angles = [angle(r) or 0 for p in progress.points for r in (p.start, p.end) if r]
     largest = max(angles, default=0)
     step = 10 if largest < 60 else 30
     scale = _Scale(
-        "range",
+        "pain start" if onset else "range",
         "°",
-        lambda r: r.trial.range_deg,
+        angle,
         range_comparable,
         max(30, step * ceil((largest + 1) / step)),
         step,
@@ -103,7 +120,7 @@ def _plot(progress: MovementProgress, scale: _Scale) -> str:
         {
             "xmlns": "http://www.w3.org/2000/svg",
             "viewBox": f"0 0 {WIDTH} {HEIGHT}",
-            "class": f"vl-plot vl-{scale.kind}",
+            "class": f"vl-plot vl-{'range' if scale.unit else scale.kind}",
             "role": "img",
             "aria-labelledby": f"{slug}-title {slug}-desc",
         },

@@ -95,8 +95,6 @@ def meant_slots(meant: Interpretation, language: LanguageData) -> dict[str, obje
 def wanted_slots(sentence: Sentence) -> dict[str, object]:
     """The hand-written truth in the same form."""
     slots: dict[str, object] = dict(sentence.slots.said())
-    if "onset_deg" in slots:
-        slots |= {"range_deg": slots.pop("onset_deg"), "onset": True}
     if sentence.kind == "command":
         return {"command": sentence.command, **slots}
     if slots.get("outcome") == "pain free rep":

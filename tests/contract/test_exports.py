@@ -41,8 +41,8 @@ BASELINE = Trial(
     joint="ankle",
     motion="dorsiflexion",
     phase="baseline",
-    range_deg=12,
-    onset=True,
+    range_deg=15,
+    onset_deg=12,
     pain=6,
     quality=("sharp", "pinching"),
     end_feel="firm",
@@ -51,7 +51,7 @@ BASELINE = Trial(
     instrument="inclinometer",
 )
 GAP = BASELINE.model_copy(
-    update={"phase": "gap", "range_deg": 0, "onset": False, "pain": 0, "quality": ()}
+    update={"phase": "gap", "range_deg": 0, "onset_deg": None, "pain": 0, "quality": ()}
 )
 SPINE = Trial(joint="neck", motion="rotation", phase="retest", outcome="pain free rep")
 DRILL = Drill(
@@ -204,7 +204,7 @@ def test_the_note_has_one_row_for_each_trial() -> None:
     assert rows(text_of("markdown", WITH_UNCONFIRMED)) == [
         ["No.", "Movement", "Phase", "Range", "Pain 0-10", "Quality", "End feel", "Remarks"],
         [
-            *("1", "left ankle dorsiflexion", "baseline", "pain starts at 12°", "6"),
+            *("1", "left ankle dorsiflexion", "baseline", "pain starts at 12°, end of range 15°", "6"),
             *("sharp, pinching", "firm"),
             "weight bearing, half kneeling, measured with inclinometer",
         ],
@@ -334,7 +334,7 @@ def test_the_table_has_one_row_for_each_record_and_units_in_its_header() -> None
     assert [row["status"] for row in found] == ["confirmed"] * 9 + ["unconfirmed"]
     assert {"range_deg", "hold_s", "pain"} <= set(found[0])
     first, drill, note = found[0], found[3], found[8]
-    assert (first["range_deg"], first["onset"], first["pain"]) == ("12", "true", "6")
+    assert (first["range_deg"], first["onset_deg"], first["pain"]) == ("15", "12", "6")
     assert first["quality"] == "sharp; pinching"
     assert first["spoken_at"] == "2026-03-02T09:01:00+01:00"
     assert first["heard"] == "words 1"

@@ -163,8 +163,31 @@ def test_a_doubtful_angle_of_onset_is_asked_back_as_such(talk: Any) -> None:
     )
     assert talk.answer == "pain starts at ten degrees, one zero?"
     talk.say("affirm").say("affirm")
-    assert talk.records[0].range_deg == 10
-    assert talk.records[0].onset
+    assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (10, None)
+
+
+def test_a_mere_angle_answers_the_question_for_the_start_of_pain(talk: Any) -> None:
+    talk.say(
+        "left ankle dorsiflexion gap trial pain starts at ten degrees end range twenty pain three",
+        doubtful=("onset_deg",),
+    )
+    talk.say("twelve degrees")
+    talk.say("affirm")
+    assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (12, 20)
+
+
+def test_the_start_of_pain_and_the_end_of_the_range_are_both_kept_and_read_back(talk: Any) -> None:
+    talk.say("left knee flexion baseline pain starts at fifty end range eighty degrees pain four")
+    assert "pain starts at fifty degrees, five zero, end range eighty degrees" in talk.answer
+    talk.say("affirm")
+    assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (50, 80)
+
+
+def test_a_corrected_angle_is_of_the_kind_said(talk: Any) -> None:
+    talk.say("left knee flexion baseline fifty degrees pain four")
+    talk.say("correction pain starts at fifty degrees")
+    talk.say("correction end range eighty").say("affirm")
+    assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (50, 80)
 
 
 def test_a_doubtful_slot_that_was_right_is_affirmed_before_the_whole(talk: Any) -> None:

@@ -150,3 +150,27 @@ def test_only_the_newest_version_can_wait() -> None:
     assert waiting((first, confirmed)) is None
     assert waiting((first, confirmed, amended)) == amended
     assert waiting((first, confirmed, amended, amended.drop(LATER, "no"))) is None
+
+
+@pytest.mark.parametrize(
+    ("kept", "onset_deg", "range_deg"),
+    [
+        ('"range_deg": 50, "onset": true', 50, None),
+        ('"range_deg": 50, "onset": false', None, 50),
+        ('"onset": false', None, None),
+        ('"range_deg": 80, "onset_deg": 50', 50, 80),
+    ],
+)
+def test_a_trial_that_was_kept_with_one_angle_is_read_as_it_was_meant(
+    kept: str, onset_deg: int | None, range_deg: int | None
+) -> None:
+    text = f'{{"kind": "record", "joint": "hip", "quality": ["dull"], {kept}}}'
+    trial = Trial.model_validate_json(text)
+    assert (trial.onset_deg, trial.range_deg) == (onset_deg, range_deg)
+    assert trial.quality == ("dull",)
+
+
+@pytest.mark.parametrize("kept", ['"onset": 1', '"onset": "yes"', '"quality": "dull"'])
+def test_a_trial_of_no_known_shape_is_still_refused(kept: str) -> None:
+    with pytest.raises(ValidationError):
+        Trial.model_validate_json(f'{{"kind": "record", {kept}}}')

@@ -56,6 +56,7 @@ def comparison_data(comparison: Comparison) -> Data:
         "baseline": comparison.baseline,
         "pain": None if comparison.pain is None else _pain(comparison.pain),
         "range": None if comparison.range is None else _range(comparison.range),
+        "onset": None if comparison.onset is None else _range(comparison.onset),
         "stops": [_stop(stop) for stop in comparison.stops],
         "caveats": [_caveat(c) for c in comparison.caveats],
     }
@@ -96,7 +97,6 @@ def _pain(change: PainChange) -> Data:
 def _range(change: RangeChange) -> Data:
     error = change.error
     return {
-        "what": "pain starts" if change.onset else "range",
         "before_deg": change.before,
         "after_deg": change.after,
         "change_deg": change.change,

@@ -1,7 +1,7 @@
 """Which baseline a trial is compared with.
 
 Baselines of the same movement, spoken no later than the trial and taken in a comparable manner and
-position, are candidates. One whose angle compares too (same instrument, same onset) goes before
+position, are candidates. One whose angle compares too (same instrument, same angle) goes before
 one whose angle does not; of those the latest counts. Every choice that had to be made is said.
 """
 
@@ -56,7 +56,7 @@ class Baselines:
         like = [taken for own, taken in self._taken.items() if pain_comparable(own, manner)]
         if not like:
             return None, (self._why_none(trial),)
-        angle = trial.trial.range_deg is not None
+        angle = manner.end or manner.onset
         chosen = max(
             (taken.latest for taken in like),
             key=lambda r: (angle and range_comparable(r.manner, manner), _when(r)),

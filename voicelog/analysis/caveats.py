@@ -43,6 +43,7 @@ class Doubt(StrEnum):
     UNSAID_INSTRUMENT = "unsaid instrument"
     NO_INSTRUMENT = "no instrument"
     DIFFERENT_ONSET = "different onset"
+    ONE_ANGLE = "one angle"
     NO_PUBLISHED_ERROR = "no published error"
     ERROR_BETWEEN_TESTERS = "error between testers"
     ERROR_BROAD = "error broad"

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from voicelog.analysis.baseline import Baselines, by_default
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.compare_pain import compare_pain
-from voicelog.analysis.compare_range import compare_range
+from voicelog.analysis.compare_range import Angles, compare_angles
 from voicelog.analysis.movement import Movement, Reading, reading_of
 from voicelog.analysis.pain import PainChange, PainChanges, PainLabel, pain_rule
 from voicelog.analysis.range_error import RangeChange, RangeErrors, RangeLabel
@@ -24,7 +24,8 @@ from voicelog.records.entry import Entry
 
 
 class Comparison(NamedTuple):
-    """One trial or retest against its baseline. `pain` and `range` are None where nothing compares.
+    """One trial or retest against its baseline. `pain`, `range` (the end of it) and `onset` (where
+    pain starts) are None where nothing compares.
 
     `trial` and `baseline` are entry ids: the evidence. A named tuple, as one is made for every
     trial and a frozen dataclass takes several times as long.
@@ -36,8 +37,14 @@ class Comparison(NamedTuple):
     baseline: str | None
     pain: PainChange | None
     range: RangeChange | None
+    onset: RangeChange | None
     stops: tuple[Stop, ...]
     caveats: tuple[Caveat, ...]
+
+    @property
+    def angles(self) -> tuple[RangeChange, ...]:
+        """The changes of angles that there are."""
+        return tuple(change for change in (self.onset, self.range) if change is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,34 +110,35 @@ class Comparer:
         baseline, caveats = baselines.choose(trial)
         stops = self._stop_words.heard(trial.trial)
         pain: PainChange | None = None
-        angle: RangeChange | None = None
+        angles = Angles(None, None, ())
         if trial.trial.outcome == "unable":
             caveats += (Caveat(Doubt.UNABLE, (trial.id,)),)
         elif baseline is not None:
             pain, about_pain = compare_pain(baseline, trial, self.pains)
-            angle, about_range = compare_range(baseline, trial, self.errors)
-            caveats += about_pain + about_range
+            angles = compare_angles(baseline, trial, self.errors)
+            caveats += about_pain + angles.caveats
             if trial.trial.by_default or baseline.trial.by_default:
                 caveats += by_default(baseline, trial)
             if self._stop_words.heard(baseline.trial):
                 caveats += (Caveat(Doubt.BASELINE_STOPPED, (baseline.id,)),)
-            stops += stops_by_numbers(pain, angle, self.pains.rule)
+            stops += stops_by_numbers(pain, angles.onset, self.pains.rule)
+        end, onset = angles.range, angles.onset
         if stops:
-            pain, angle = _not_better(pain, angle)
+            pain, end, onset = _pain_not_better(pain), _not_better(end), _not_better(onset)
         baseline_id = None if baseline is None else baseline.id
         return Comparison(
-            baselines.movement, phase, trial.id, baseline_id, pain, angle, stops, caveats
+            baselines.movement, phase, trial.id, baseline_id, pain, end, onset, stops, caveats
         )
 
 
-def _not_better(
-    pain: PainChange | None, angle: RangeChange | None
-) -> tuple[PainChange | None, RangeChange | None]:
+def _pain_not_better(pain: PainChange | None) -> PainChange | None:
     """The same numbers without any label that speaks of better: a stop event takes it away."""
     if pain is not None and pain.label in (PainLabel.LOWER_BEYOND, PainLabel.LOWER_WITHIN):
-        pain = PainChange(pain.before, pain.after, PainLabel.NOT_RATED, pain.rule)
+        return PainChange(pain.before, pain.after, PainLabel.NOT_RATED, pain.rule)
+    return pain
+
+
+def _not_better(angle: RangeChange | None) -> RangeChange | None:
     if angle is not None and angle.label in (RangeLabel.MORE_BEYOND, RangeLabel.MORE_WITHIN):
-        angle = RangeChange(
-            angle.before, angle.after, RangeLabel.NOT_RATED, angle.error, angle.onset
-        )
-    return pain, angle
+        return angle._replace(label=RangeLabel.NOT_RATED)
+    return angle

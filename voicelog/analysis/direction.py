@@ -1,7 +1,8 @@
 """Which direction eased a movement in one visit: gap, compression, both, neither, or too little.
 
-A trial eased when its pain is lower beyond usual error, or, where pain is not higher, when the
-angle is larger beyond measurement error. A stop event takes any such verdict away. When a
+A trial eased when its pain is lower beyond usual error, or, where pain is not higher, when an
+angle (the end of the range, or where pain starts) is larger beyond measurement error and none is
+smaller. A stop event takes any such verdict away. When a
 direction was tried more than once, the latest trial with a verdict counts; disagreement is said.
 """
 
@@ -105,14 +106,14 @@ def verdict(comparison: Comparison) -> Verdict:
     if comparison.stops:
         return Verdict.STOPPED
     pain = None if comparison.pain is None else comparison.pain.label
-    angle = None if comparison.range is None else comparison.range.label
-    if pain is None and angle is None:
+    angles = {change.label for change in comparison.angles} - {None}
+    if pain is None and not angles:
         unable = any(caveat.doubt is Doubt.UNABLE for caveat in comparison.caveats)
         return Verdict.UNABLE if unable else Verdict.NO_VERDICT
     if pain is PainLabel.LOWER_BEYOND:
         return Verdict.EASED
     higher = pain in (PainLabel.HIGHER_WITHIN, PainLabel.HIGHER_BEYOND)
-    if angle is RangeLabel.MORE_BEYOND and not higher:
+    if RangeLabel.MORE_BEYOND in angles and RangeLabel.LESS_BEYOND not in angles and not higher:
         return Verdict.EASED
     return Verdict.NOT_EASED
 

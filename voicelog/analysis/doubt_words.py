@@ -40,6 +40,7 @@ _SENTENCES = {
     Doubt.NO_INSTRUMENT: "The instrument was not said, so only general figures of error fit.",
     Doubt.DIFFERENT_ONSET: "One angle is where pain starts, the other the end of the range; "
     "they do not compare ({about}).",
+    Doubt.ONE_ANGLE: "Only one of {about} says {said}, so that is not compared.",
     Doubt.NO_PUBLISHED_ERROR: "No published error is known for this, so the difference is given "
     "without a label.",
     Doubt.ERROR_BETWEEN_TESTERS: "The figure of {said} is for two testers; for one tester it is "

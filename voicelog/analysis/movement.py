@@ -21,6 +21,9 @@ class Manner(NamedTuple):
     position: str | None
     instrument: str | None
     onset: bool
+    """Whether the angle where pain starts was taken."""
+    end: bool
+    """Whether the angle at the end of the range was taken."""
 
 
 class Reading(NamedTuple):
@@ -49,7 +52,13 @@ def reading_of(entry: Entry) -> Reading | None:
         entry,
         trial,
         Movement(trial.side, trial.joint, trial.motion),
-        Manner(trial.manner, trial.position, trial.instrument, trial.onset),
+        Manner(
+            trial.manner,
+            trial.position,
+            trial.instrument,
+            trial.onset_deg is not None,
+            trial.range_deg is not None,
+        ),
         pain,
     )
 
@@ -65,9 +74,9 @@ def pain_comparable(one: Manner, other: Manner) -> bool:
 
 
 def range_comparable(one: Manner, other: Manner) -> bool:
-    """Whether angles compare: as for pain, and same instrument, and both at onset or both not."""
+    """Whether angles compare: as for pain, and same instrument, and the same angle was taken."""
     return (
         pain_comparable(one, other)
         and compatible(one.instrument, other.instrument)
-        and one.onset == other.onset
+        and ((one.end and other.end) or (one.onset and other.onset))
     )

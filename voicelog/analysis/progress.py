@@ -11,7 +11,7 @@ from datetime import datetime
 from voicelog.analysis.baseline import unlike, unsaid
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.compare_pain import compare_pain
-from voicelog.analysis.compare_range import compare_range
+from voicelog.analysis.compare_range import compare_angles
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.direction import Direction, directions
 from voicelog.analysis.movement import Movement, Reading, pain_comparable, reading_of
@@ -37,8 +37,10 @@ class VisitPoint:
         """Degrees free of pain at the start: where pain begins, or the range when pain is 0."""
         if self.start is None:
             return None
-        free = self.start.trial.onset or self.start.pain == 0
-        return self.start.trial.range_deg if free else None
+        trial = self.start.trial
+        if trial.onset_deg is not None:
+            return trial.onset_deg
+        return trial.range_deg if self.start.pain == 0 else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,13 @@ class Change:
     after: str
     pain: PainChange | None
     range: RangeChange | None
+    onset: RangeChange | None
     caveats: tuple[Caveat, ...]
+
+    @property
+    def angles(self) -> tuple[RangeChange, ...]:
+        """The changes of angles that there are."""
+        return tuple(change for change in (self.onset, self.range) if change is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,11 +157,11 @@ def _movement(movement: Movement, points: list[VisitPoint], comparer: Comparer) 
 def change_between(before: Reading, after: Reading, comparer: Comparer) -> Change:
     """The change of one movement between two visits, with the error of different days."""
     if not pain_comparable(before.manner, after.manner):
-        return Change(before.id, after.id, None, None, (unlike(before, after),))
+        return Change(before.id, after.id, None, None, None, (unlike(before, after),))
     pain, about_pain = compare_pain(before, after, comparer.pains)
-    angle, about_range = compare_range(before, after, comparer.errors, same_visit=False)
-    caveats = unsaid(before, after) + about_pain + about_range
-    return Change(before.id, after.id, pain, angle, caveats)
+    angles = compare_angles(before, after, comparer.errors, same_visit=False)
+    caveats = unsaid(before, after) + about_pain + angles.caveats
+    return Change(before.id, after.id, pain, angles.range, angles.onset, caveats)
 
 
 def _drills(occasion: Occasion, entries: tuple[Entry, ...]) -> Iterable[DrillGiven]:

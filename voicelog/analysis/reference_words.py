@@ -28,8 +28,7 @@ def range_row_words(row: RangeRow) -> str:
 def side_words(found: SideDifference) -> str:
     """Left beside right, with every caveat."""
     parts = [f"{found.joint.capitalize()} {found.motion}, left beside right."]
-    if found.angle is not None:
-        parts.append(range_words(found.angle))
+    parts += map(range_words, found.angles)
     return " ".join([*parts, *(caveat_words(caveat) for caveat in found.caveats)])
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from voicelog.analysis.caveats import Caveat
-from voicelog.analysis.compare_range import compare_range
+from voicelog.analysis.compare_range import Angles, compare_angles
 from voicelog.analysis.movement import Reading, reading_of
 from voicelog.analysis.range_error import RangeChange, RangeErrors
 from voicelog.analysis.sift import Occasion, sift_visit
@@ -15,15 +15,22 @@ from voicelog.records.entry import Entry
 class SideDifference:
     """Left and right of one joint and motion in degrees; `left` and `right` are entry ids.
 
-    `angle` goes from left (before) to right (after); None where the two do not compare.
+    `range` (the end of it) and `onset` (where pain starts) go from left (before) to right (after);
+    None where the two do not compare.
     """
 
     joint: str
     motion: str
     left: str
     right: str
-    angle: RangeChange | None
+    range: RangeChange | None
+    onset: RangeChange | None
     caveats: tuple[Caveat, ...]
+
+    @property
+    def angles(self) -> tuple[RangeChange, ...]:
+        """The differences of angles that there are."""
+        return tuple(change for change in (self.onset, self.range) if change is not None)
 
 
 def side_differences(
@@ -36,7 +43,7 @@ def side_differences(
         if reading is None or reading.trial.phase != "baseline":
             continue
         side, joint, motion = reading.movement
-        if side in ("left", "right") and reading.trial.range_deg is not None:
+        if side in ("left", "right") and reading.trial.angles:
             latest.setdefault((joint, motion), {})[side] = reading
     return tuple(
         SideDifference(joint, motion, sides["left"].id, sides["right"].id, *_angles(sides, errors))
@@ -45,7 +52,5 @@ def side_differences(
     )
 
 
-def _angles(
-    sides: dict[str, Reading], errors: RangeErrors
-) -> tuple[RangeChange | None, tuple[Caveat, ...]]:
-    return compare_range(sides["left"], sides["right"], errors)
+def _angles(sides: dict[str, Reading], errors: RangeErrors) -> Angles:
+    return compare_angles(sides["left"], sides["right"], errors)

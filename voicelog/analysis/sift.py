@@ -109,7 +109,7 @@ def _unusable(entry: Entry) -> Doubt | None:
             return Doubt.NO_PHASE
         if content.pain is not None and not 0 <= content.pain <= 10:
             return Doubt.IMPOSSIBLE_PAIN
-        if content.range_deg is not None and not 0 <= content.range_deg <= 180:
+        if not all(0 <= angle <= 180 for angle in content.angles):
             return Doubt.IMPOSSIBLE_RANGE
     if entry.at < entry.spoken_at:
         return Doubt.CLOCK

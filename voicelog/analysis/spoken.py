@@ -28,9 +28,9 @@ def _change(comparison: Comparison) -> str:
     parts = []
     if comparison.pain is not None:
         parts.append(f"pain {comparison.pain.before} to {comparison.pain.after}")
-    if comparison.range is not None:
-        before, after = comparison.range.before, comparison.range.after
-        parts.append(f"range {before} to {after} degrees")
+    for change in comparison.angles:
+        what = "pain starts at" if change.onset else "range"
+        parts.append(f"{what} {change.before} to {change.after} degrees")
     if comparison.stops:
         parts.append("stop and review")
     text = ", ".join(parts)

@@ -43,13 +43,13 @@ class StopWords:
 
 
 def stops_by_numbers(
-    pain: PainChange | None, angle: RangeChange | None, rule: PainRule
+    pain: PainChange | None, onset: RangeChange | None, rule: PainRule
 ) -> tuple[Stop, ...]:
     """The stops that the numbers raise: pain above its baseline by the floor of error or more,
     and pain that starts earlier in the range, by more than the error of measuring."""
     stops: tuple[Stop, ...] = ()
     if pain is not None and pain.change >= rule.stop_rise.value:
         stops += (Stop(PAIN_RISE, f"pain {pain.before} to {pain.after}"),)
-    if angle is not None and angle.onset and angle.label is RangeLabel.LESS_BEYOND:
-        stops += (Stop(IN_RANGE, f"pain from {angle.after} degrees, before {angle.before}"),)
+    if onset is not None and onset.label is RangeLabel.LESS_BEYOND:
+        stops += (Stop(IN_RANGE, f"pain from {onset.after} degrees, before {onset.before}"),)
     return stops

@@ -20,9 +20,8 @@ def threshold_lines(changes: Iterable[Comparison | Change]) -> tuple[str, ...]:
                 f"Pain: {figure_words(rule.floor)}; for lower beyond error also "
                 f"{figure_words(rule.important)}."
             )
-        if each.range is not None and each.range.error is not None:
-            error = each.range.error
-            lines.append(f"Range of the {error.row.fit.joint}: {error_words(error)}.")
+        errors = [change.error for change in each.angles if change.error is not None]
+        lines += [f"Range of the {e.row.fit.joint}: {error_words(e)}." for e in errors]
     return tuple(dict.fromkeys(lines))
 
 

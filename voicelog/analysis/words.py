@@ -109,11 +109,10 @@ def comparison_words(comparison: Comparison) -> str:
     parts = [f"{movement_words(comparison.movement)}, {comparison.phase}."]
     if comparison.pain is not None:
         parts.append(pain_words(comparison.pain, comparison.stops))
-    if comparison.range is not None:
-        parts.append(range_words(comparison.range, comparison.stops))
+    parts += [range_words(change, comparison.stops) for change in comparison.angles]
     parts.extend(f"Stop event {stop.code}: {stop.raised_by}." for stop in comparison.stops)
     parts.extend(caveat_words(caveat) for caveat in comparison.caveats)
-    if comparison.pain is not None or comparison.range is not None:
+    if comparison.pain is not None or comparison.angles:
         parts.append(SAME_VISIT)
     return " ".join(parts)
 
@@ -121,8 +120,7 @@ def comparison_words(comparison: Comparison) -> str:
 def change_words(change: Change) -> str:
     """A change between two visits, with every caveat."""
     parts = [] if change.pain is None else [pain_words(change.pain)]
-    if change.range is not None:
-        parts.append(range_words(change.range))
+    parts += map(range_words, change.angles)
     parts.extend(caveat_words(caveat) for caveat in change.caveats)
     return " ".join([*parts, BETWEEN_VISITS])
 

@@ -89,8 +89,12 @@ def _pain(reading: Reading, comparison: Comparison | None) -> Iterable[Cells]:
 
 
 def _range(reading: Reading, comparison: Comparison | None) -> Iterable[Cells]:
-    if comparison is not None and comparison.range is not None:
-        yield range_cells(comparison.range)
-    elif reading.trial.range_deg is not None:
-        what = "pain from " if reading.trial.onset else ""
-        yield f"{what}{reading.trial.range_deg}°", "", Text()
+    trial = reading.trial
+    for change, angle, what in (
+        (comparison and comparison.onset, trial.onset_deg, "pain from "),
+        (comparison and comparison.range, trial.range_deg, ""),
+    ):
+        if change is not None:
+            yield range_cells(change)
+        elif angle is not None:
+            yield f"{what}{angle}°", "", Text()

@@ -14,7 +14,7 @@ from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
 from voicelog.cli.progress_view import progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
 from voicelog.exports.files import write_file
-from voicelog.plots import pain_plot, range_plot
+from voicelog.plots import plots
 from voicelog.records.scales import ChangeRating, FunctionScore
 
 
@@ -67,13 +67,9 @@ def _draw(folder: Path, client: str, movements: tuple[MovementProgress, ...]) ->
         ) from error
     written: list[Path] = []
     for movement in movements:
-        readings = [r for point in movement.points for r in (point.start, point.end) if r]
-        if any(reading.pain is not None for reading in readings):
-            written.append(folder / f"{client}-{_slug(movement.movement)}-pain.svg")
-            write_file(written[-1], pain_plot(movement))
-        if any(reading.trial.range_deg is not None for reading in readings):
-            written.append(folder / f"{client}-{_slug(movement.movement)}-range.svg")
-            write_file(written[-1], range_plot(movement))
+        for kind, picture in plots(movement):
+            written.append(folder / f"{client}-{_slug(movement.movement)}-{kind}.svg")
+            write_file(written[-1], picture)
     return written
 
 

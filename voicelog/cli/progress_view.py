@@ -124,7 +124,7 @@ def _changes(console: Console, movement: MovementProgress, names: Names) -> None
     table = Table("Against", "", "Change", "That is", box=None, pad_edge=False)
     for against, change in changes.items():
         cells = [pain_cells(change.pain)] if change.pain is not None else []
-        cells += [range_cells(change.range)] if change.range is not None else []
+        cells += [range_cells(angle) for angle in change.angles]
         for number, cell in enumerate(cells or [("does not compare", "", Text())]):
             table.add_row(against if number == 0 else "", *cell)
     console.print(table)

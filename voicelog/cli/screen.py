@@ -134,7 +134,7 @@ class Screen:
         trial = draft.entry.content
         parts = [
             "" if trial.pain is None else f"pain {trial.pain}",
-            "" if trial.range_deg is None else f"{trial.range_deg} deg",
+            " to ".join(map(str, trial.angles)) + " deg" if trial.angles else "",
         ]
         values = "   ".join(part for part in parts if part)
         if not values:

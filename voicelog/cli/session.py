@@ -118,9 +118,9 @@ def _cells(content: AnyContent, language: LanguageData) -> tuple[str, str, str, 
     if not isinstance(content, Trial):
         return prompts.read_back(language, content), "", "", "", ""
     place = " ".join(part for part in (content.side, content.joint, content.motion) if part)
-    degrees = "" if content.range_deg is None else f"{content.range_deg}°"
-    if content.onset:
-        degrees = f"pain from {degrees}"
+    onset = "" if content.onset_deg is None else f"pain from {content.onset_deg}°"
+    end = "" if content.range_deg is None else f"{content.range_deg}°"
+    degrees = ", ".join(part for part in (onset, end) if part)
     habits = (
         f"{value} (default)" if value and slot in content.by_default else value or ""
         for slot, value in ((slot, getattr(content, slot)) for slot in HABITS)

@@ -10,7 +10,7 @@ from voicelog.grammar.phrases import Phrases
 from voicelog.records.content import AnyContent, Trial
 from voicelog.records.entry import Entry
 
-_FIELD = {"onset_deg": "range_deg", "sets_reps": "sets"}
+_FIELD = {"sets_reps": "sets"}
 """Slots of the language that are kept under another name."""
 
 
@@ -72,8 +72,6 @@ def without(content: AnyContent, slot: str) -> AnyContent:
     """The content without what the slot said, and without what followed from it."""
     if slot == "name":
         return content
-    if isinstance(content, Trial) and slot in ("range_deg", "onset_deg"):
-        return content.model_copy(update={"range_deg": None, "onset": False})
     if isinstance(content, Trial) and slot == "outcome" and content.outcome == "pain free rep":
         return content.model_copy(update={"outcome": None, "pain": None})
     return drafts.clear(content, _FIELD.get(slot, slot))

@@ -13,7 +13,7 @@ LABELS = {
     "side": "Side",
     "phase": "Trial",
     "range_deg": "Range, degrees",
-    "onset": "Pain starts there",
+    "onset_deg": "Pain starts, degrees",
     "pain": "Pain, 0 to 10",
     "quality": "Quality",
     "end_feel": "End feel",

@@ -91,7 +91,8 @@ def proposal(
 
 
 def _unusual(room: Room, content: AnyContent) -> str:
-    if not isinstance(content, Trial) or content.range_deg is None:
+    if not isinstance(content, Trial):
         return ""
     low, high = room.house.plausible.get((content.joint or "", content.motion or ""), (0, 180))
-    return "" if low <= content.range_deg <= high else f"{content.range_deg}° is unusual here."
+    unusual = [f"{angle}°" for angle in content.angles if not low <= angle <= high]
+    return f"{' and '.join(unusual)} is unusual here." if unusual else ""

@@ -84,7 +84,7 @@ def _trial(trial: Trial, language: LanguageData) -> tuple[Field, ...]:
         _movements(trial, language),
         lists["phase"],
         _number("range_deg", trial.range_deg, (angle.low, angle.high)),
-        _tick("onset", trial.onset),
+        _number("onset_deg", trial.onset_deg, (angle.low, angle.high)),
         _number("pain", trial.pain, (pain.low, pain.high)),
         Field("quality", "marks", trial.quality, _options(slots.quality, trial.quality)),
         *(lists[name] for name in ("end_feel", "outcome", "manner", "position", "instrument")),
@@ -177,8 +177,7 @@ def _whole(field: Field, given: str) -> int | None:
 
 def _to_trial(values: dict[str, SlotValue | bool | None], language: LanguageData) -> Trial:
     joint, _, motion = str(values.pop(MOVEMENT) or _JOIN).partition(_JOIN)
-    angle = "onset_deg" if values.pop("onset") else "range_deg"
-    values |= {"joint": joint, "motion": motion, angle: values.pop("range_deg")}
+    values |= {"joint": joint, "motion": motion}
     slots = {name: value for name, value in values.items() if value not in (None, "", ())}
     trial = drafts.change(Trial(), slots, language)
     assert isinstance(trial, Trial)

@@ -163,9 +163,6 @@ def _slots(look: Look) -> tuple[tuple[str, str, float | None], ...]:
     if not isinstance(content, Trial):
         return ()
     values = content.model_dump(exclude={"kind"})
-    if not content.onset:
-        values.pop("onset")
-    unsure |= {"range_deg": unsure["onset_deg"]} if "onset_deg" in unsure else {}
     return tuple(
         (LABELS[name], in_words(value), unsure.get(name))
         for name, value in values.items()

@@ -20,7 +20,5 @@ def defaults_for(trial: Trial, defaults: Defaults) -> dict[Habit, str]:
     return {
         slot: own[slot]
         for slot in HABITS
-        if getattr(trial, slot) is None
-        and own.get(slot)
-        and (slot != "instrument" or trial.range_deg is not None)
+        if getattr(trial, slot) is None and own.get(slot) and (slot != "instrument" or trial.angles)
     }

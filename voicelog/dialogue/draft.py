@@ -8,10 +8,11 @@ from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent, SlotValue
 from voicelog.records.content import AnyContent, Content, Cue, Drill, Fault, Note, Trial
 
-_TRIAL = frozenset(Trial.model_fields) - {"kind", "onset", "by_default"}
+_TRIAL = frozenset(Trial.model_fields) - {"kind", "by_default"}
 _DRILL = frozenset(Drill.model_fields) - {"kind", "name"}
 C = TypeVar("C", bound=Content)
-_OTHER_NAMES = {"onset_deg": "range_deg", "sets_reps": "sets"}
+_OTHER_NAMES = {"sets_reps": "sets"}
+_ANGLES = {"range_deg": "onset_deg", "onset_deg": "range_deg"}
 _NONE: Defaults = {}
 
 
@@ -51,7 +52,7 @@ def change(
         trial = _change_trial(content, values, language)
         if trial.joint != content.joint:
             return _with_defaults(_forget(trial, trial.by_default), defaults)
-        first_angle = content.range_deg is None and trial.range_deg is not None
+        first_angle = not content.angles and trial.angles
         return _with_defaults(trial, defaults) if first_angle else trial
     if f"{content.kind}_name" in values and not isinstance(content, Note):
         content = _with(content, name=values[f"{content.kind}_name"])
@@ -64,10 +65,17 @@ def change(
     return content
 
 
+def answered(slots: Mapping[str, SlotValue], asked: str | None) -> Mapping[str, SlotValue]:
+    """The slots of an answer: a mere angle is the one that was asked for."""
+    if asked != "onset_deg" or "range_deg" not in slots or "onset_deg" in slots:
+        return slots
+    return {asked if slot == "range_deg" else slot: value for slot, value in slots.items()}
+
+
 def fits(content: AnyContent, slots: Mapping[str, SlotValue]) -> bool:
     """Whether every slot is one that this kind of content has."""
     if isinstance(content, Trial):
-        return set(slots) <= _TRIAL | {"onset_deg"}
+        return set(slots) <= _TRIAL
     named = {f"{content.kind}_name"}
     return set(slots) <= (named | _DRILL | {"sets_reps"} if isinstance(content, Drill) else named)
 
@@ -98,14 +106,12 @@ def clear(content: AnyContent, slot: str) -> AnyContent:
 
 
 def _change_trial(trial: Trial, values: dict[str, SlotValue], language: LanguageData) -> Trial:
-    if "onset_deg" in values:
-        values["range_deg"] = values.pop("onset_deg")
-        values["onset"] = True
-    elif "range_deg" in values:
-        values["onset"] = False
+    for said, other in _ANGLES.items():  # the same number was right, and its kind was not
+        if other not in values and values.get(said) == getattr(trial, other) is not None:
+            trial = _with(trial, **{other: None})
     if values.get("outcome") == "pain free rep":
         values.setdefault("pain", 0)
-    known = {k: v for k, v in values.items() if k in _TRIAL or k == "onset"}
+    known = {k: v for k, v in values.items() if k in _TRIAL}
     by_default = tuple(slot for slot in trial.by_default if slot not in known)
     return _without_misfits(_with(trial, **known, by_default=by_default), language)
 

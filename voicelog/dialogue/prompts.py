@@ -21,7 +21,7 @@ def question(language: LanguageData, slot: str) -> str:
 def query(language: LanguageData, content: AnyContent, slot: str) -> str:
     """A value that is in doubt, as a question: "pain three?"."""
     if isinstance(content, Trial):
-        only = Trial.model_validate({slot: getattr(content, slot), "onset": content.onset})
+        only = Trial.model_validate({slot: getattr(content, slot)})
         return say(language, "query", value=read_back(language, only))
     return say(language, "query", value=read_back(language, content))
 
@@ -63,8 +63,13 @@ def read_back(language: LanguageData, content: AnyContent, leave_out: Collection
 
 
 def degrees(language: LanguageData, trial: Trial) -> str:
-    """The angle of a trial, or nothing."""
-    return measured(language, "onset_deg" if trial.onset else "range_deg", trial.range_deg)
+    """The angles of a trial, or nothing."""
+    end = "range_deg" if trial.onset_deg is None else "end_deg"
+    said = (
+        measured(language, "onset_deg", trial.onset_deg),
+        measured(language, end, trial.range_deg),
+    )
+    return ", ".join(part for part in said if part)
 
 
 def _trial(language: LanguageData, trial: Trial) -> dict[Part, str]:

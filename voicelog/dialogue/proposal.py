@@ -41,17 +41,18 @@ def is_answer(draft: Draft, intent: Intent) -> bool:
     """Whether the utterance answers the question that is open, rather than starting anew."""
     if draft.asked is None or intent.kind != "record":
         return False
-    content, slots = draft.entry.content, intent.slots
+    content, slots = draft.entry.content, drafts.answered(intent.slots, draft.asked)
     return drafts.fits(content, slots) and not drafts.contradicts(content, slots, draft.asked)
 
 
 def revise(state: State, draft: Draft, heard: Heard, intent: Intent) -> Step:
     """Change the draft by what was just said, and propose it anew."""
     setting = state.setting
-    content = drafts.change(draft.entry.content, intent.slots, setting.language, setting.defaults)
+    slots = drafts.answered(intent.slots, draft.asked)
+    content = drafts.change(draft.entry.content, slots, setting.language, setting.defaults)
     newest = state.newest(draft.entry.entry_id)
     entry = draft.entry.propose(content, heard.evidence, heard.at, newest)
-    settled = drafts.fields_of(content, intent.slots)
+    settled = drafts.fields_of(content, slots)
     doubtful = {*(set(draft.doubtful) - settled), *_doubtful(content, heard)}
     checked = draft.checked - settled
     return propose(state, Draft(entry, doubtful=tuple(sorted(doubtful)), checked=checked))
@@ -113,17 +114,25 @@ def _next_question(setting: Setting, draft: Draft) -> tuple[str | None, str]:
     for slot in draft.doubtful:
         if slot not in draft.checked:
             return slot, prompts.query(language, content, slot)
-    if isinstance(content, Trial) and _is_unusual(setting, content, draft.checked):
-        value = prompts.degrees(language, content)
-        return "range_deg", prompts.say(language, "unusual", value=value)
+    unusual = _unusual(setting, content, draft.checked) if isinstance(content, Trial) else None
+    if unusual is not None:
+        only = Trial.model_validate({unusual: getattr(content, unusual)})
+        return unusual, prompts.say(language, "unusual", value=prompts.degrees(language, only))
     return None, ""
 
 
-def _is_unusual(setting: Setting, trial: Trial, checked: frozenset[str]) -> bool:
-    if trial.range_deg is None or trial.joint is None or trial.motion is None:
-        return False
-    low, high = setting.plausible.get((trial.joint, trial.motion), (0, 180))
-    return "range_deg" not in checked and not low <= trial.range_deg <= high
+def _unusual(setting: Setting, trial: Trial, checked: frozenset[str]) -> str | None:
+    """The first angle that the movement hardly has, and that was not checked yet."""
+    low, high = setting.plausible.get((trial.joint or "", trial.motion or ""), (0, 180))
+    angles = {"onset_deg": trial.onset_deg, "range_deg": trial.range_deg}
+    return next(
+        (
+            s
+            for s, a in angles.items()
+            if a is not None and s not in checked and not low <= a <= high
+        ),
+        None,
+    )
 
 
 def _caution(state: State, content: AnyContent) -> tuple[State, str | None, str]:

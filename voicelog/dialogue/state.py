@@ -100,4 +100,9 @@ class State:
 Step = tuple[State, tuple[Action, ...]]
 """A new state, and what to do in order."""
 
-_EXPECT: Mapping[str, Expect] = {"pain": "pain", "result": "pain", "range_deg": "range"}
+_EXPECT: Mapping[str, Expect] = {
+    "pain": "pain",
+    "result": "pain",
+    "range_deg": "range",
+    "onset_deg": "range",
+}

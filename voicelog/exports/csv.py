@@ -23,6 +23,7 @@ COLUMNS = (
 _WHOLE_NUMBERS = {
     "version": (1, None),
     "range_deg": (0, 180),
+    "onset_deg": (0, 180),
     "pain": (0, 10),
     "sets": (1, 20),
     "reps": (1, 100),
@@ -70,7 +71,7 @@ def _field(name: str) -> dict[str, Any]:
         least, most = _WHOLE_NUMBERS[name]
         limits = {"minimum": least, **({} if most is None else {"maximum": most})}
         return {"name": name, "type": "integer", "constraints": limits | required}
-    if name in ("onset", "checked"):
+    if name == "checked":
         return {"name": name, "type": "boolean", "trueValues": ["true"], "falseValues": ["false"]}
     if name in ("spoken_at", "version_at"):
         return {"name": name, "type": "datetime", "format": "any", "constraints": required}

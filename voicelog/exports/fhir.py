@@ -117,6 +117,11 @@ class _Writer:
             yield done
         if trial.pain is not None:
             yield self._observation(entry, "pain", about | self._pain(trial.pain))
+        if trial.onset_deg is not None:
+            text = f"angle where pain starts, {wording.movement(trial)}"
+            code: Json = {"code": concept(text, local="pain-start-angle")}
+            angle = self._angle(trial, trial.onset_deg)
+            yield self._observation(entry, "onset", about | angle | code)
         if trial.range_deg is not None:
             yield self._observation(entry, "range", about | self._range(trial, trial.range_deg))
         words = {
@@ -153,15 +158,15 @@ class _Writer:
             "valueQuantity": quantity(pain, "score 0-10", self._codes.of("score")),
         }
 
-    def _range(self, trial: Trial, degrees: int) -> Json:
-        value: Json = {
+    def _angle(self, trial: Trial, degrees: int) -> Json:
+        return {
             "valueQuantity": quantity(degrees, "deg", self._codes.of("degrees")),
             "method": {"text": trial.instrument} if trial.instrument else None,
         }
+
+    def _range(self, trial: Trial, degrees: int) -> Json:
+        value = self._angle(trial, degrees)
         movement = wording.movement(trial)
-        if trial.onset:
-            text = f"angle where pain starts, {movement}"
-            return {**value, "code": concept(text, local="pain-start-angle")}
         if trial.phase in ("gap", "compression"):
             text = f"range in the {trial.phase} trial, {movement}"
             return {**value, "code": concept(text, local=f"range-in-{trial.phase}-trial")}
@@ -218,8 +223,13 @@ class _Writer:
     def _changes(self, comparison: Comparison) -> Iterator[Json]:
         """What a trial changed against its baseline, pointing at both readings."""
         records = {entry.entry_id: entry for entry in self._all.records}
-        changes = {"pain": comparison.pain, "range": comparison.range}
-        units = {"pain": ("points", "score"), "range": ("deg", "degrees")}
+        changes = {
+            "pain": comparison.pain,
+            "range": comparison.range,
+            "onset": comparison.onset,
+        }
+        degrees = ("deg", "degrees")
+        units = {"pain": ("points", "score"), "range": degrees, "onset": degrees}
         for part, change in changes.items():
             trial = records.get(comparison.trial)
             if change is None or trial is None:

@@ -4,6 +4,7 @@ from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.findings import Findings
 from voicelog.analysis.numbering import Names, name_caveat, name_direction, numbered
+from voicelog.analysis.range_error import RangeChange
 from voicelog.analysis.screen_lines import caution_lines, screen_lines
 from voicelog.analysis.threshold_words import evidence_words, threshold_lines
 from voicelog.analysis.words import direction_words
@@ -60,14 +61,10 @@ def _compared(comparisons: tuple[Comparison, ...], names: Names) -> str:
 
 
 def _row(comparison: Comparison, names: Names) -> tuple[str, ...]:
-    pain = angle = ""
+    pain = ""
     if comparison.pain is not None:
         pain = f"{comparison.pain.before} to {comparison.pain.after}, {comparison.pain.label}"
-    if comparison.range is not None:
-        change = comparison.range
-        what = "pain starts at " if change.onset else ""
-        label = change.label or "no published error"
-        angle = f"{what}{change.before}° to {change.after}°, {label}"
+    angle = "; ".join(_angle(change) for change in comparison.angles)
     return (
         _number(comparison.trial, names),
         _number(comparison.baseline, names),
@@ -75,6 +72,12 @@ def _row(comparison: Comparison, names: Names) -> tuple[str, ...]:
         angle,
         ", ".join(stop.raised_by for stop in comparison.stops),
     )
+
+
+def _angle(change: RangeChange) -> str:
+    what = "pain starts at " if change.onset else ""
+    label = change.label or "no published error"
+    return f"{what}{change.before}° to {change.after}°, {label}"
 
 
 def _number(entry_id: str | None, names: Names) -> str:

@@ -12,10 +12,11 @@ def movement(trial: Trial) -> str:
 
 
 def reach(trial: Trial) -> str:
-    """The angle, and whether it is the end of the range or where pain starts; empty without."""
-    if trial.range_deg is None:
-        return ""
-    return f"pain starts at {trial.range_deg}°" if trial.onset else f"{trial.range_deg}°"
+    """The end of the range and where pain starts; empty without."""
+    if trial.onset_deg is None:
+        return "" if trial.range_deg is None else f"{trial.range_deg}°"
+    end = None if trial.range_deg is None else f"end of range {trial.range_deg}°"
+    return _joined(f"pain starts at {trial.onset_deg}°", end)
 
 
 def remarks(trial: Trial) -> str:

@@ -59,7 +59,7 @@ class Small(_Data):
 
 Doubtful = Literal[
     "unclear", "wary", "spelling", "span", "twice", "limit", "whole", "hedged", "unit",
-    "misfit", "midline", "other_kind", "one_angle", "swapped", "strange",
+    "misfit", "midline", "other_kind", "swapped", "strange",
     "denied",
 ]  # fmt: skip
 """Why a part of what was typed is marked for a second look."""

@@ -196,7 +196,7 @@ class LanguageData(_Data):
             wanted.append("side")
         if trial.phase is None:
             wanted.append("phase")
-        results = (trial.pain, trial.range_deg, trial.end_feel, trial.outcome)
+        results = (trial.pain, *trial.angles, trial.end_feel, trial.outcome)
         if all(result is None for result in results) and not trial.quality:
             wanted.append("result")
         return tuple(wanted)

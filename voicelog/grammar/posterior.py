@@ -28,10 +28,11 @@ class Prior:
 
     def log_weight(self, intent: Intent) -> float:
         """The natural logarithm of how likely such a dictation is, against a usual one."""
-        degrees = intent.slots.get("range_deg", intent.slots.get("onset_deg"))
-        if not isinstance(degrees, int):
+        said = (intent.slots.get(slot) for slot in ("range_deg", "onset_deg"))
+        angles = [angle for angle in said if isinstance(angle, int)]
+        if not angles:
             return 0.0
         joint = intent.slots.get("joint") or (self.carried and self.carried.joint)
         motion = intent.slots.get("motion") or (self.carried and self.carried.motion)
         low, high = self.plausible.get((str(joint), str(motion)), (0, 180))
-        return 0.0 if low <= degrees <= high else -UNLIKELY_NATS
+        return -UNLIKELY_NATS * sum(not low <= angle <= high for angle in angles)

@@ -39,9 +39,9 @@ class Trial(Content):
     motion: str | None = None
     phase: Phase | None = None
     range_deg: Degrees | None = None
-    """Angle reached, or angle where pain starts when `onset` is true."""
-    onset: bool = False
-    """True when `range_deg` is where pain starts rather than the end of the range."""
+    """Angle at the end of the range."""
+    onset_deg: Degrees | None = None
+    """Angle where pain starts."""
     pain: Pain | None = None
     quality: tuple[str, ...] = ()
     end_feel: str | None = None
@@ -52,6 +52,25 @@ class Trial(Content):
     instrument: str | None = None
     by_default: tuple[Habit, ...] = ()
     """Slots that nobody said: their values are those the practice has set as its defaults."""
+
+    @property
+    def angles(self) -> tuple[int, ...]:
+        """The angles that were said."""
+        return tuple(a for a in (self.onset_deg, self.range_deg) if a is not None)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _as_kept_before(cls, values: object) -> object:
+        """Trials once kept one angle, and `onset` said whether it is where pain starts.
+
+        What comes from JSON has lists here, which strict fields would not take for tuples.
+        """
+        if not isinstance(values, dict):
+            return values
+        kept = {n: tuple(v) if isinstance(v, list) else v for n, v in values.items()}
+        if isinstance(kept.get("onset"), bool) and kept.pop("onset"):
+            kept["onset_deg"] = kept.pop("range_deg", None)
+        return kept
 
     @model_validator(mode="after")
     def _defaults_have_values(self) -> "Trial":

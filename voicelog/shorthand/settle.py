@@ -13,7 +13,7 @@ from voicelog.shorthand.reading import Kind
 
 NAMED = ("drill", "fault", "cue")
 _DOSE = frozenset({"sets_reps", "reps", "hold_s", "effort", "band"})
-_TRIAL = frozenset(Trial.model_fields) - {"kind", "onset"} | {"onset_deg"}
+_TRIAL = frozenset(Trial.model_fields) - {"kind"}
 _RESULTS = frozenset({"phase", "pain", "range_deg", "onset_deg", "quality", "end_feel", "outcome"})
 _FITS: Mapping[Kind, frozenset[str]] = {
     "record": _TRIAL,
@@ -158,8 +158,6 @@ def _check_movement(settled: Settled, language: LanguageData) -> None:
             settled.doubt("motion", "misfit", _last(settled, "motion"), drop=True)
         elif "side" in settled.slots and not language.takes_side(joint, motion):
             settled.doubt("side", "midline", _last(settled, "side"), drop=True)
-    if "onset_deg" in settled.slots and "range_deg" in settled.slots:
-        settled.doubt("range_deg", "one_angle", _last(settled, "range_deg"), drop=True)
 
 
 def _check_kind(settled: Settled) -> None:

@@ -23,7 +23,7 @@ from voicelog.wiring import House
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=timezone(timedelta(hours=1)))
 ANKLE = Trial(
-    side="left", joint="ankle", motion="dorsiflexion", phase="baseline", range_deg=12, onset=True,
+    side="left", joint="ankle", motion="dorsiflexion", phase="baseline", onset_deg=12,
     pain=6, quality=("sharp",), end_feel="firm", manner="weight bearing", instrument="inclinometer",
 )  # fmt: skip
 KNEE = Trial(
@@ -109,7 +109,8 @@ def fill(practice: Practice) -> Visit:
     practice.say(visit, ANKLE)
     practice.say(visit, ANKLE.model_copy(update={"phase": "gap", "pain": 3, "quality": ()}))
     practice.say(
-        visit, ANKLE.model_copy(update={"phase": "gap", "range_deg": 20, "onset": False, "pain": 2})
+        visit,
+        ANKLE.model_copy(update={"phase": "gap", "range_deg": 20, "onset_deg": None, "pain": 2}),
     )
     misheard = practice.say(visit, KNEE.model_copy(update={"range_deg": 112}))
     practice.correct(misheard, KNEE)

@@ -142,4 +142,4 @@ def test_pandas_reads_numbers_as_numbers_and_times_as_times(everything: VisitRec
     assert spoken.is_monotonic_increasing
     assert str(spoken.dt.tz) == "UTC+01:00"
     trials = table[table["kind"] == "record"]
-    assert trials["onset"].tolist() == [True, True, False, False, False, False]
+    assert trials["onset_deg"].notna().tolist() == [True, True, False, False, False, False]

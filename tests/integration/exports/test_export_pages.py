@@ -141,9 +141,9 @@ def test_the_order_is_that_of_the_trade(everything: VisitRecords) -> None:
 
 def test_the_pictures_over_the_visits_stand_inside(everything: VisitRecords) -> None:
     root = tree(rendered("html", everything))
-    (pain, angle) = [e for e in root.iter() if str(e.tag).endswith("svg")]
+    (pain, _, onset) = [e for e in root.iter() if str(e.tag).endswith("svg")]
     assert "first baseline 8" in seen(pain)
-    assert "first baseline 12°" in seen(angle)
+    assert "first baseline 12°" in seen(onset)
 
 
 NASTY = st.one_of(

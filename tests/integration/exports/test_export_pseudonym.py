@@ -47,7 +47,7 @@ def test_all_else_stays_as_it_was(filled: Filled) -> None:
     assert [e.content for e in hidden.records[:-1]] == [e.content for e in plain.records[:-1]]
     assert hidden.records[-1].content.text == "P-1 slept badly, as another client did"
     assert [e.entry_id for e in hidden.records] == [e.entry_id for e in plain.records]
-    assert len(hidden.plots) == len(plain.plots) == 2
+    assert len(hidden.plots) == len(plain.plots) == 3
     assert hidden.findings is not None
     assert len(hidden.findings.compared.comparisons) == 3
 

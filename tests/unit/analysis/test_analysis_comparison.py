@@ -159,11 +159,37 @@ def test_of_two_baselines_the_one_with_the_same_instrument_serves(
 
 def test_start_of_pain_and_end_of_range_do_not_compare(trial: Make, compare: Compare) -> None:
     (found,) = compare(
-        trial("a", 0, "baseline", range_deg=40, onset=True),
+        trial("a", 0, "baseline", onset_deg=40),
         trial("b", 1, "gap", range_deg=60),
     )
     assert found.range is None
     assert doubts(found) == {Doubt.DIFFERENT_ONSET}
+
+
+def test_start_of_pain_and_end_of_range_each_compare_with_their_own(
+    trial: Make, compare: Compare
+) -> None:
+    (found,) = compare(
+        trial("a", 0, "baseline", onset_deg=40, range_deg=60),
+        trial("b", 1, "gap", onset_deg=55, range_deg=62),
+    )
+    assert found.onset is not None
+    assert found.range is not None
+    assert (found.onset.before, found.onset.after, found.onset.onset) == (40, 55, True)
+    assert (found.range.before, found.range.after, found.range.onset) == (60, 62, False)
+    assert Doubt.ERROR_FOR_END in doubts(found)
+
+
+def test_an_angle_that_only_one_of_two_has_is_said(trial: Make, compare: Compare) -> None:
+    first, second = compare(
+        trial("a", 0, "baseline", range_deg=60),
+        trial("b", 1, "gap", onset_deg=55, range_deg=62),
+        trial("c", 2, "retest", onset_deg=55),
+    )
+    assert (first.onset, first.range is None) == (None, False)
+    assert ("where pain starts",) in [c.said for c in first.caveats if c.doubt is Doubt.ONE_ANGLE]
+    assert second.angles == ()
+    assert Doubt.DIFFERENT_ONSET in doubts(second)
 
 
 def test_an_instrument_that_nobody_named_is_said(trial: Make, compare: Compare) -> None:
@@ -282,9 +308,9 @@ def test_pain_that_starts_earlier_beyond_error_is_a_stop_event(
     trial: Make, compare: Compare
 ) -> None:
     later, earlier = compare(
-        trial("a", 0, "baseline", range_deg=40, onset=True, instrument="inclinometer"),
-        trial("b", 1, "gap", range_deg=37, onset=True, instrument="inclinometer"),
-        trial("c", 2, "compression", range_deg=36, onset=True, instrument="inclinometer"),
+        trial("a", 0, "baseline", onset_deg=40, instrument="inclinometer"),
+        trial("b", 1, "gap", onset_deg=37, instrument="inclinometer"),
+        trial("c", 2, "compression", onset_deg=36, instrument="inclinometer"),
     )
     assert later.stops == ()
     assert [stop.code for stop in earlier.stops] == ["STOP_IN_RANGE"]

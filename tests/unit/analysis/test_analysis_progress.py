@@ -147,10 +147,11 @@ def test_the_pain_free_range_is_where_pain_starts_or_the_range_without_pain(
     trial: Make, comparer: Comparer
 ) -> None:
     def free(**slots: object) -> int | None:
-        entries = [trial("a", 0, "baseline", range_deg=60, **slots)]
+        entries = [trial("a", 0, "baseline", **{"range_deg": 60, **slots})]
         return progress("C-014", entries, comparer).movements[0].points[0].pain_free_deg
 
-    assert free(onset=True, pain=4) == 60
+    assert free(range_deg=None, onset_deg=50, pain=4) == 50
+    assert free(onset_deg=50, pain=4) == 50
     assert free(pain=0) == 60
     assert free(outcome="pain free rep") == 60
     assert free(pain=4) is None

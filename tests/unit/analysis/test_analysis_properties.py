@@ -23,7 +23,7 @@ SLOTS = st.fixed_dictionaries(
         "motion": st.sampled_from(["flexion", "rotation", "lateral flexion"]),
         "pain": st.none() | st.integers(0, 10),
         "range_deg": st.none() | st.integers(0, 180),
-        "onset": st.booleans(),
+        "onset_deg": st.none() | st.integers(0, 180),
         "quality": st.sampled_from([(), ("dull",), ("numb",), ("sharp", "weak")]),
         "manner": st.sampled_from([None, "active", "passive"]),
         "instrument": st.sampled_from([None, "goniometer", "inclinometer"]),

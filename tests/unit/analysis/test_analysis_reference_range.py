@@ -129,8 +129,8 @@ def test_left_and_right_are_compared_by_the_error_of_measuring(
     ]
     (found,) = side_differences(occasion, entries, comparer.errors)
     assert (found.left, found.right) == ("l", "r")
-    assert found.angle is not None
-    assert (found.angle.change, found.angle.label) == (-10, RangeLabel.LESS_BEYOND)
+    assert found.range is not None
+    assert (found.range.change, found.range.label) == (-10, RangeLabel.LESS_BEYOND)
     assert "60 to 50 degrees (10 less)" in side_words(found)
 
 
@@ -142,5 +142,5 @@ def test_sides_measured_with_other_instruments_are_not_compared(
         trial("r", 2, "baseline", side="right", range_deg=50, instrument="inclinometer"),
     ]
     (found,) = side_differences(occasion, entries, comparer.errors)
-    assert found.angle is None
+    assert found.range is None
     assert [caveat.doubt for caveat in found.caveats] == [Doubt.DIFFERENT_INSTRUMENT]
