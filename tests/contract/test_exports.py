@@ -204,8 +204,8 @@ def test_the_note_has_one_row_for_each_trial() -> None:
     assert rows(text_of("markdown", WITH_UNCONFIRMED)) == [
         ["No.", "Movement", "Phase", "Range", "Pain 0-10", "Quality", "End feel", "Remarks"],
         [
-            *("1", "left ankle dorsiflexion", "baseline", "pain starts at 12°, end of range 15°", "6"),
-            *("sharp, pinching", "firm"),
+            *("1", "left ankle dorsiflexion", "baseline", "pain starts at 12°, end of range 15°"),
+            *("6", "sharp, pinching", "firm"),
             "weight bearing, half kneeling, measured with inclinometer",
         ],
         [
