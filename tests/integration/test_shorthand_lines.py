@@ -193,3 +193,44 @@ def test_a_very_long_line_is_read_all_the_same(shorthand: Shorthand) -> None:
     reading = shorthand.read("R shoulder IR gap 4/10 " + "9" * 5000 + " zz" * 2000)
     assert reading.slots["pain"] == 4
     assert "pain" in reading.doubtful
+
+
+@pytest.mark.parametrize(
+    ("line", "slots", "doubtful"),
+    [
+        ("heel raise eight reps", {"reps": 8}, ()),
+        ("heel raise 8 reps tempo 3-1-1-0", {"reps": 8, "tempo": "3-1-1-0"}, ()),
+        ("split squat tempo 3/1/1/0", {"tempo": "3-1-1-0"}, ()),
+        ("split squat tempo 3 1 1 0", {"tempo": "3-1-1-0"}, ()),
+        ("split squat 0110 tempo", {"tempo": "0-1-1-0"}, ()),
+        ("band walk 3x10 front plane", {"sets": 3, "reps": 10, "plane": "frontal"}, ()),
+        ("wall slide scap plane", {"plane": "scapular"}, ()),
+        ("split squat sagittal w/ distraction", {"plane": "sagittal", "direction": "gap"}, ()),
+        ("heel raise w/ compression 3x8", {"sets": 3, "reps": 8, "direction": "compression"}, ()),
+        ("bridge gapped 2x10", {"sets": 2, "reps": 10, "direction": "gap"}, ("direction",)),
+    ],
+)
+def test_the_dose_of_a_drill_is_read(
+    shorthand: Shorthand,
+    language: LanguageData,
+    line: str,
+    slots: dict[str, object],
+    doubtful: tuple[str, ...],
+) -> None:
+    """Tempo is written as four digits, lower, pause, lift and pause (from memory)."""
+    reading = shorthand.read(line)
+    assert (reading.kind, reading.doubtful, reading.unread) == ("drill", doubtful, ())
+    drill = begin(Intent("drill", reading.slots), None, language)
+    assert drill.model_dump(exclude={"kind", "name"}, exclude_none=True) == slots
+
+
+@pytest.mark.parametrize("line", ["split squat tempo 311", "split squat tempo 12-3-1-0"])
+def test_a_tempo_without_four_digits_is_no_tempo(shorthand: Shorthand, line: str) -> None:
+    reading = shorthand.read(line)
+    assert "tempo" not in reading.slots
+    assert reading.unread
+
+
+def test_a_trial_with_gap_is_a_gap_trial(shorthand: Shorthand) -> None:
+    reading = shorthand.read("R hip flexion with gap 4/10")
+    assert (reading.kind, reading.slots["phase"], reading.doubts) == ("record", "gap", ())

@@ -56,6 +56,7 @@ class Finder:
     def __init__(self, language: LanguageData) -> None:
         self._language = language
         self._hedges = frozenset(language.shorthand.small.hedges)
+        self._rows: dict[str, int] = {slot: m.row for slot, m in language.measures.items() if m.row}
         self._vocab = spacy.blank(language.code).vocab
         self._phrases = PhraseMatcher(self._vocab, attr="LOWER")
         self._written = PhraseMatcher(self._vocab, attr="ORTH")
@@ -107,7 +108,8 @@ class Finder:
         between = {"LOWER": {"IN": [*small.between, *self._hedges]}, "OP": "*"}
         spelled: set[str] = set()
         parts = split_pattern(pattern)
-        for spanned in (None, *(text for kind, text in parts if kind == "slot")):
+        numbers = () if pattern.slot in self._rows else [t for kind, t in parts if kind == "slot"]
+        for spanned in (None, *numbers):
             tokens: list[dict[str, Any]] = []
             slots: list[str | None] = []
             for kind, text in parts:
@@ -147,11 +149,15 @@ class Finder:
             pattern, slots = self._slots[self._vocab.strings[match_id]]
             at = [(slots[place], texts[start + i]) for i, place in enumerate(places)]
             numbers = tuple((slot, text) for slot, text in at if slot)
+            choices: tuple[Choice, ...] = ()
             if pattern.slot == NO_PLACE:
                 numbers = ()
+            elif row := self._rows.get(pattern.slot):
+                digits = "".join(text for _, text in numbers)
+                numbers, choices = (), ((pattern.slot, int(digits)),) if len(digits) == row else ()
             hedged = any(text.lower() in self._hedges for text in texts[start:end])
             doubt: Doubtful | None = "unit" if pattern.doubtful else None
-            one = Found(start, end, (), numbers, doubt="hedged" if hedged else doubt)
+            one = Found(start, end, choices, numbers, doubt="hedged" if hedged else doubt)
             found.setdefault((start, end), one)
             spans.append(Span(doc, start, end))
         kept = sorted({(span.start, span.end) for span in filter_spans(spans)})

@@ -2,18 +2,20 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import get_args
 
 from voicelog.grammar.abbreviations import Doubtful
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import MANY, SlotValue
-from voicelog.records.content import Trial
+from voicelog.records.content import Direction, Trial
 from voicelog.shorthand.claims import Claim
 from voicelog.shorthand.lexicon import Choice
 from voicelog.shorthand.reading import Kind
 
 NAMED = ("drill", "fault", "cue")
-_DOSE = frozenset({"sets_reps", "reps", "hold_s", "effort", "band"})
+_DOSE = frozenset({"sets_reps", "reps", "hold_s", "effort", "band", "tempo", "plane", "direction"})
 _TRIAL = frozenset(Trial.model_fields) - {"kind"}
+_WAYS = get_args(Direction)
 _RESULTS = frozenset({"phase", "pain", "range_deg", "onset_deg", "quality", "end_feel", "outcome"})
 _FITS: Mapping[Kind, frozenset[str]] = {
     "record": _TRIAL,
@@ -108,10 +110,17 @@ def _about(claim: Claim) -> tuple[str, ...]:
 
 
 def _named(claim: Claim, kind: Kind | None) -> Claim:
-    """The name of a drill, fault or cue goes to the slot "name"."""
-    if claim.slot != kind or kind not in NAMED:
+    """The name of a drill, fault or cue goes to the slot "name". A trial is of gap or compression,
+    and a drill is done with either: the words for one are sure of the other only in a trial."""
+    if kind in NAMED and claim.slot == kind:
+        return replace(claim, slot="name", choices=tuple(("name", v) for _, v in claim.choices))
+    other = {"record": ("direction", "phase"), "drill": ("phase", "direction")}.get(kind or "")
+    ways = {("phase", way) for way in _WAYS} | {("direction", way) for way in _WAYS}
+    if other is None or claim.slot != other[0] or not set(claim.choices) <= ways:
         return claim
-    return replace(claim, slot="name", choices=tuple(("name", v) for _, v in claim.choices))
+    choices = tuple((other[1], value) for _, value in claim.choices)
+    doubt = claim.doubt or ("wary" if kind == "drill" else None)
+    return replace(claim, slot=other[1], choices=choices, doubt=doubt)
 
 
 def _settle_slot(slot: str, settled: Settled) -> None:
