@@ -45,6 +45,13 @@ def test_a_tempo_that_starts_with_zero_keeps_its_zero(talk: Any) -> None:
     assert talk.answer == "Saved"
 
 
+def test_repetitions_may_be_said_without_sets(talk: Any) -> None:
+    talk.say("drill bridge eight reps")
+    assert talk.answer == "drill, bridge, eight reps"
+    talk.say("affirm")
+    assert talk.records[-1] == Drill(name="bridge", reps=8)
+
+
 def test_a_correction_of_the_tempo_leaves_the_rest(talk: Any) -> None:
     talk.say(SAID).say("correction tempo four zero four zero with compression").say("affirm")
     assert talk.records[-1].tempo == "4-0-4-0"
