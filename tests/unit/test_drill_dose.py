@@ -47,7 +47,7 @@ def test_a_tempo_that_starts_with_zero_keeps_its_zero(talk: Any) -> None:
 
 def test_repetitions_may_be_said_without_sets(talk: Any) -> None:
     talk.say("drill bridge eight reps")
-    assert talk.answer == "drill, bridge, eight reps"
+    assert talk.answer == "drill, bridge, eight repetitions"
     talk.say("affirm")
     assert talk.records[-1] == Drill(name="bridge", reps=8)
 
