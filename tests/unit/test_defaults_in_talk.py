@@ -6,7 +6,9 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from voicelog.desk.fields import fields
 from voicelog.exports import wording
+from voicelog.grammar.language import LanguageData
 from voicelog.records.content import Trial
 
 DEFAULTS = {
@@ -97,3 +99,11 @@ def test_a_slot_without_a_value_cannot_hold_a_default() -> None:
 def test_a_note_marks_what_is_a_default() -> None:
     said = Trial(manner="active", instrument="goniometer", by_default=("manner",))
     assert wording.remarks(said) == "active (default), measured with goniometer"
+
+
+def test_a_form_marks_what_is_a_default_and_keeps_it_one(language: LanguageData) -> None:
+    said = Trial(manner="active", instrument="goniometer", by_default=("manner",))
+    shown = {
+        f.name: [o.label for o in f.options if o.value == f.value] for f in fields(said, language)
+    }
+    assert (shown["manner"], shown["instrument"]) == (["active (default)"], ["goniometer"])

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from voicelog.analysis.baseline import unlike, unsaid
+from voicelog.analysis.baseline import by_default, unlike, unsaid
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.compare_pain import compare_pain
 from voicelog.analysis.compare_range import compare_angles
@@ -160,7 +160,8 @@ def change_between(before: Reading, after: Reading, comparer: Comparer) -> Chang
         return Change(before.id, after.id, None, None, None, (unlike(before, after),))
     pain, about_pain = compare_pain(before, after, comparer.pains)
     angles = compare_angles(before, after, comparer.errors, same_visit=False)
-    caveats = unsaid(before, after) + about_pain + angles.caveats
+    said = unsaid(before, after) + by_default(before, after)
+    caveats = said + about_pain + angles.caveats
     return Change(before.id, after.id, pain, angles.range, angles.onset, caveats)
 
 

@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from voicelog.analysis.baseline import by_default, unlike, unsaid
 from voicelog.analysis.caveats import Caveat
 from voicelog.analysis.compare_range import Angles, compare_angles
-from voicelog.analysis.movement import Reading, reading_of
+from voicelog.analysis.movement import Reading, pain_comparable, reading_of
 from voicelog.analysis.range_error import RangeChange, RangeErrors
 from voicelog.analysis.sift import Occasion, sift_visit
 from voicelog.records.entry import Entry
@@ -53,4 +54,9 @@ def side_differences(
 
 
 def _angles(sides: dict[str, Reading], errors: RangeErrors) -> Angles:
-    return compare_angles(sides["left"], sides["right"], errors)
+    left, right = sides["left"], sides["right"]
+    if not pain_comparable(left.manner, right.manner):
+        return Angles(None, None, (unlike(left, right),))
+    found = compare_angles(left, right, errors)
+    about = unsaid(left, right) + by_default(left, right)
+    return found._replace(caveats=about + found.caveats)

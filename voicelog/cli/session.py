@@ -22,6 +22,7 @@ from voicelog.dialogue import prompts
 from voicelog.dialogue.defaults import HABITS
 from voicelog.dialogue.state import State
 from voicelog.edges import Edges
+from voicelog.exports import wording
 from voicelog.grammar.language import LanguageData
 from voicelog.happenings import Happening
 from voicelog.live import Live
@@ -122,8 +123,7 @@ def _cells(content: AnyContent, language: LanguageData) -> tuple[str, str, str, 
     end = "" if content.range_deg is None else f"{content.range_deg}°"
     degrees = ", ".join(part for part in (onset, end) if part)
     habits = (
-        f"{value} (default)" if value and slot in content.by_default else value or ""
-        for slot, value in ((slot, getattr(content, slot)) for slot in HABITS)
+        wording.marked(content, slot, value) for slot in HABITS if (value := getattr(content, slot))
     )
     more = (
         *content.quality,

@@ -1,7 +1,7 @@
 """The slots of a content as fields of a form, and back."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from pydantic import ValidationError
@@ -9,6 +9,7 @@ from pydantic import ValidationError
 from voicelog.corrections.history import LABELS
 from voicelog.dialogue import draft as drafts
 from voicelog.errors import StoreError
+from voicelog.exports import wording
 from voicelog.grammar.language import LanguageData, Names
 from voicelog.grammar.parse import SlotValue
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
@@ -78,7 +79,10 @@ def filled(
 def _trial(trial: Trial, language: LanguageData) -> tuple[Field, ...]:
     slots, measures = language.slots, language.measures
     angle, pain = measures["range_deg"], measures["pain"]
-    lists = {name: _list(name, getattr(trial, name), getattr(slots, name)) for name in _LISTS}
+    lists = {
+        name: _marked(trial, _list(name, getattr(trial, name), getattr(slots, name)))
+        for name in _LISTS
+    }
     return (
         lists["side"],
         _movements(trial, language),
@@ -124,6 +128,17 @@ def _list(name: str, value: str | None, names: Names, *, empty: bool = True) -> 
     options = _options(names, (value,) if value else ())
     none = (Option("", "not said"),) if empty else ()
     return Field(name, "list", value or "", (*none, *options))
+
+
+def _marked(trial: Trial, field: Field) -> Field:
+    """The field with the value that is a default of the practice marked as one."""
+    options = (
+        replace(option, label=wording.marked(trial, field.name, option.label))
+        if option.value == field.value
+        else option
+        for option in field.options
+    )
+    return replace(field, options=tuple(options))
 
 
 def _number(name: str, value: int | None, limits: tuple[int, int]) -> Field:

@@ -162,9 +162,9 @@ def _slots(look: Look) -> tuple[tuple[str, str, float | None], ...]:
     content, unsure = look.shown.content, dict(look.unsure)
     if not isinstance(content, Trial):
         return ()
-    values = content.model_dump(exclude={"kind"})
+    values = content.model_dump(exclude={"kind", "by_default"})
     return tuple(
-        (LABELS[name], in_words(value), unsure.get(name))
+        (LABELS[name], wording.marked(content, name, in_words(value)), unsure.get(name))
         for name, value in values.items()
         if value not in (None, ())
     )

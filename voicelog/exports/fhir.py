@@ -145,7 +145,7 @@ class _Writer:
                 for name, said in slots.items()
                 if said
             ],
-            "note": notes(wording.movement(trial)),
+            "note": notes(wording.movement(trial), wording.by_default(trial)),
         }
 
     def _site(self, trial: Trial) -> Json:

@@ -24,11 +24,20 @@ def remarks(trial: Trial) -> str:
     whether nobody said them and they are the practice's defaults."""
     measured = f"measured with {trial.instrument}" if trial.instrument else None
     said = {"manner": trial.manner, "position": trial.position, "instrument": measured}
-    habits = (
-        f"{text} (default)" if text and slot in trial.by_default else text
-        for slot, text in said.items()
-    )
+    habits = (marked(trial, slot, text) for slot, text in said.items() if text)
     return _joined(trial.outcome, *habits)
+
+
+def marked(content: AnyContent, slot: str, text: str) -> str:
+    """The words for a slot, marked where nobody said it and it is the practice's default."""
+    assumed = isinstance(content, Trial) and slot in content.by_default
+    return f"{text} (default)" if assumed else text
+
+
+def by_default(trial: Trial) -> str:
+    """A sentence that names what nobody said of the trial; empty where all was said."""
+    assumed = _joined(*(str(getattr(trial, slot)) for slot in trial.by_default))
+    return f"By default of the practice, not said: {assumed}." if assumed else ""
 
 
 def dose(drill: Drill) -> str:

@@ -8,6 +8,7 @@ import json
 import os
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -208,6 +209,19 @@ def test_every_code_has_the_check_digit_of_its_system() -> None:
 def test_no_two_things_share_a_code() -> None:
     codes = [(row.system, row.code) for row in load_codes().rows]
     assert len(set(codes)) == len(codes)
+
+
+def test_a_reading_names_what_nobody_said_of_it(filled: Filled) -> None:
+    practice, visit = filled
+    everything = practice.hand_over(visit, Wish())
+    first, *others = everything.records
+    content = first.content.model_copy(update={"by_default": ("manner", "instrument")})
+    assumed = first.model_copy(update={"content": content})
+    found = resources(replace(everything, records=(assumed, *others)), "Observation")
+    own = [o for o in found if o["identifier"][0]["value"] == first.entry_id and "method" in o]
+    told = "By default of the practice, not said: weight bearing, inclinometer."
+    assert own
+    assert all({"text": told} in o["note"] for o in own)
 
 
 @pytest.mark.skipif(not PAGE.is_file(), reason="the collected reference is not beside this one")

@@ -4,7 +4,11 @@ from collections.abc import Callable
 from typing import Any
 
 from voicelog.analysis.caveats import Doubt
+from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.doubt_words import caveat_words
+from voicelog.analysis.progress import progress
+from voicelog.analysis.side_difference import side_differences
+from voicelog.analysis.sift import Occasion
 
 
 def test_a_comparison_says_what_rests_on_a_default(
@@ -17,6 +21,23 @@ def test_a_comparison_says_what_rests_on_a_default(
     (caveat,) = [c for c in found.caveats if c.doubt is Doubt.BY_DEFAULT]
     words = caveat_words(caveat)
     assert words == "Nobody said active in a and b: the default of the practice was taken."
+
+
+def test_progress_and_sides_say_what_rests_on_a_default(
+    trial: Callable[..., Any], comparer: Comparer, occasion: Occasion
+) -> None:
+    used = {"manner": "active", "by_default": ("manner",), "range_deg": 60}
+    days = [trial("a", 0, "baseline", visit="1", **used), trial("b", 9, "baseline", visit="2")]
+    (movement,) = progress("C-014", days, comparer).movements
+    assert movement.since_last is not None
+    sides = [
+        trial("l", 0, "baseline", side="left", **used),
+        trial("r", 1, "baseline", side="right", range_deg=50),
+    ]
+    (found,) = side_differences(occasion, sides, comparer.errors)
+    told = [c.about for c in movement.since_last.caveats if c.doubt is Doubt.BY_DEFAULT]
+    told += [c.about for c in found.caveats if c.doubt is Doubt.BY_DEFAULT]
+    assert told == [("a",), ("l",)]
 
 
 def test_a_default_against_another_manner_does_not_compare(

@@ -134,6 +134,19 @@ def test_left_and_right_are_compared_by_the_error_of_measuring(
     assert "60 to 50 degrees (10 less)" in side_words(found)
 
 
+def test_sides_taken_in_another_manner_are_not_compared(
+    trial: Make, comparer: Comparer, occasion: Occasion
+) -> None:
+    """Passive ranges run 3 to 5 degrees above active ones (ZWERUS2019, seen)."""
+    entries = [
+        trial("l", 1, "baseline", side="left", range_deg=60, manner="active"),
+        trial("r", 2, "baseline", side="right", range_deg=50, manner="passive"),
+    ]
+    (found,) = side_differences(occasion, entries, comparer.errors)
+    assert found.angles == ()
+    assert [caveat.doubt for caveat in found.caveats] == [Doubt.DIFFERENT_MANNER]
+
+
 def test_sides_measured_with_other_instruments_are_not_compared(
     trial: Make, comparer: Comparer, occasion: Occasion
 ) -> None:
