@@ -4,7 +4,7 @@ Nothing here clears anybody. A clearance is one that a doctor gave elsewhere, pu
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from voicelog.analysis.findings import OnFile
@@ -27,14 +27,27 @@ def screen_now(store: Store, items: tuple[ScreenItem, ...], client: str) -> Scre
     return screen_state(client, items, found.answers, found.clearances)
 
 
-def keep_answers(
-    store: Store, client: str, answers: Mapping[str, Answer], by: str, at: datetime
-) -> None:
-    """Put answers to questions, by their ids, on file. Raises StoreError; then none is kept."""
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """Answers by question id, and for some the joints that they are limited to."""
+
+    given: Mapping[str, Answer]
+    joints: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+def keep_answers(store: Store, client: str, answers: Answers, by: str, at: datetime) -> None:
+    """Put answers to questions on file. Raises StoreError; then none is kept."""
     store.add_facts(
         *(
-            ScreenAnswer(client=client, item=item, answer=answer, asked_by=by, asked_at=at)
-            for item, answer in answers.items()
+            ScreenAnswer(
+                client=client,
+                item=item,
+                answer=answer,
+                asked_by=by,
+                asked_at=at,
+                joints=answers.joints.get(item, ()),
+            )
+            for item, answer in answers.given.items()
         )
     )
 

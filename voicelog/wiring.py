@@ -189,7 +189,9 @@ class House:
         screen = on_file(store, self.tables.screen, visit.client)
         return findings(visit, (*records, *unconfirmed), screen, self.comparer)
 
-    def setting(self, visit: Visit, cautions: Mapping[str, str] | None = None) -> Setting:
+    def setting(
+        self, visit: Visit, cautions: Mapping[tuple[str, str | None], str] | None = None
+    ) -> Setting:
         """What stays the same for a whole visit; `cautions` is what the screen says against."""
         stop_words = frozenset(word for rule in self.tables.stops for word in rule.qualities)
         return Setting(

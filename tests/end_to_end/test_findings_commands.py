@@ -411,6 +411,18 @@ def test_a_caution_is_shown_before_the_visit_begins(desk: Desk, silence: str) ->
     assert "The screen on file says: No gap trial." in done.err
 
 
+def test_a_caution_can_be_of_some_joints_only(desk: Desk, silence: str) -> None:
+    gap = next(n for n, item in enumerate(load_tables().screen) if item.id == "B1.1")
+    slips = "y ankel\ny knee, foot\n"  # no such joint, then two that there are
+    keys = "n\n" * gap + slips + "n\n" * (QUESTIONS - gap - 1) + "y\n"
+    shown = desk.type("screen", "C-014", keys=keys).out
+    assert "yes knee, ankle" in " ".join(shown.split())
+    assert "No gap trial at the knee by what is on file." in shown
+    assert "No gap trial at the ankle by what is on file." in shown
+    done = desk.type("listen", "--client", "C-014", "--audio", silence)
+    assert "The screen on file says at the ankle: No gap trial." in done.err
+
+
 @pytest.mark.parametrize(
     ("arguments", "code", "words"),
     [

@@ -9,6 +9,7 @@ from voicelog.dialogue.questions import Answer
 from voicelog.errors import SafetyError
 from voicelog.reference_tables import load_tables
 from voicelog.screening import (
+    Answers,
     Given,
     check_before_trials,
     clearance,
@@ -38,7 +39,7 @@ class Practice:
         named = {name.replace("_", "."): answer for name, answer in but.items()}
         answers = {item.id: named.get(item.id, "no") for item in self.items}
         asked: dict[str, Answer] = {i: a for i, a in answers.items() if a is not None}
-        keep_answers(self.store, "C-014", asked, "AB", self.at)
+        keep_answers(self.store, "C-014", Answers(asked), "AB", self.at)
 
     def clear(self, given: Given = LETTER) -> None:
         self.at += timedelta(hours=1)

@@ -15,7 +15,7 @@ GAP = "left ankle dorsiflexion gap trial pain three"
 def talk(make_talk: Callable[[], Any]) -> Any:
     """A visit whose screen speaks against gap trials."""
     talk = make_talk()
-    setting = replace(talk.state.setting, cautions={"gap": "No gap trial."})
+    setting = replace(talk.state.setting, cautions={("gap", None): "No gap trial."})
     talk.state = replace(talk.state, setting=setting)
     return talk
 
@@ -51,6 +51,16 @@ def test_the_caution_is_said_once_in_a_visit(talk: Any) -> None:
     assert talk.answer.startswith("left ankle, dorsiflexion, gap trial")
     talk.say("affirm")
     assert [record.pain for record in talk.records] == [3, 2]
+
+
+def test_a_caution_for_one_joint_is_said_there_only(make_talk: Callable[[], Any]) -> None:
+    talk = make_talk()
+    setting = replace(talk.state.setting, cautions={("gap", "ankle"): "No gap trial."})
+    talk.state = replace(talk.state, setting=setting)
+    talk.say("left knee flexion gap trial pain three")
+    assert talk.answer.startswith("left knee, flexion, gap trial")
+    talk.say("affirm").say(GAP)
+    assert talk.answer.startswith("The screen says: No gap trial.")
 
 
 def test_what_waits_for_the_answer_is_kept_as_unconfirmed(talk: Any) -> None:

@@ -10,7 +10,7 @@ from voicelog.dialogue.questions import COMMANDS, Asking, Question, Reply, reply
 from voicelog.grammar.language import LanguageData
 
 HOT = Question("A1", "A hot joint?", "Same-day referral.")
-LOOSE = Question("B1.1", "A loose joint?", "No gap trial.")
+LOOSE = Question("B1.1", "A loose joint?", "No gap trial.", of_joints=True)
 LOCKED = Question("B2.6", "A locked joint?", "No compression trial.")
 
 
@@ -53,6 +53,17 @@ def test_all_is_read_back_before_it_counts(asking: Asking) -> None:
     kept, said = after(closing, "yes")
     assert (kept.stage, said) == ("kept", ("Answers kept.",))
     assert kept.answers == {"A1": "no", "B1.1": "yes"}
+
+
+def test_a_yes_can_hold_for_some_joints_which_are_read_back(asking: Asking) -> None:
+    asked, _ = reply(asking, "yes", ("knee",))
+    assert asked.joints == {}  # a hot joint anywhere is sent on
+    asked, _ = reply(asked, "yes", ("knee", "upper back"))
+    asked, said = reply(asked, "no", ("knee",))
+    assert asked.joints == {"B1.1": ("knee", "upper back")}
+    assert "A loose joint? (knee, upper back)" in said[-1]
+    again, _ = after(asked, "back", "back", "yes")
+    assert again.joints == {}
 
 
 def test_a_no_to_the_read_back_keeps_nothing(asking: Asking) -> None:

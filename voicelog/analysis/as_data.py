@@ -42,6 +42,7 @@ def screen_data(screened: ScreenOfVisit) -> Data:
         "raised": [s.item.id for s in screen.items if s.raised],
         "standing": [s.item.id for s in screen.items if s.stands],
         "closed_trials": list(screen.closed),
+        "closed_trials_at": [{"trial": kind, "joint": joint} for kind, joint in screen.closed_at],
         "not_asked": [item.id for item in screen.missing],
         "words": list(screen_lines(screened)),
     }

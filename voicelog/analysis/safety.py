@@ -2,7 +2,8 @@
 
 A yes or unsure to a refer-first question blocks every trial until a clearance for that question
 was entered at the same time or later; a later no does not lift it. Contraindications close their
-own kind of trial in the same way. An answer that is not on file is missing, and that is all it is.
+own kind of trial in the same way, at every joint unless question or answer names some. An answer
+that is not on file is missing, and that is all it is.
 """
 
 from collections.abc import Iterable
@@ -28,12 +29,14 @@ class ScreenState(StrEnum):
 class ItemState:
     """One question with what is on file for it; `answer` is the one that counts.
 
-    `clearance` lifts the answer when it is there.
+    `clearance` lifts the answer when it is there. `joints` are those at which a contraindication
+    stands; empty for every joint.
     """
 
     item: ScreenItem
     answer: ScreenAnswer | None
     clearance: Clearance | None
+    joints: tuple[str, ...] = ()
 
     @property
     def raised(self) -> bool:
@@ -45,13 +48,18 @@ class ItemState:
         """True when the answer is yes or unsure and no clearance was entered for it."""
         return self.raised and self.clearance is None
 
+    def closes(self, kind: TrialKind) -> bool:
+        """True when it stands against trials of this kind, at some joint or at all."""
+        return self.stands and self.item.kind != "precaution" and kind in self.item.trials
+
 
 @dataclass(frozen=True, slots=True)
 class Screen:
     """The whole screen of one client.
 
     `unknown` are item ids in the answers or clearances that the screen does not know, `others`
-    the number of answers and clearances of other clients that were left out.
+    the number of answers and clearances of other clients that were left out. `closed` are the kinds
+    of trial that something stands against at every joint.
     """
 
     state: ScreenState
@@ -59,6 +67,18 @@ class Screen:
     closed: tuple[TrialKind, ...]
     unknown: tuple[str, ...]
     others: int
+
+    @property
+    def closed_at(self) -> tuple[tuple[TrialKind, str], ...]:
+        """The kinds of trial that something stands against at single joints, with each joint."""
+        found = (
+            (kind, joint)
+            for kind in TRIALS
+            for state in self.items
+            if state.closes(kind)
+            for joint in state.joints
+        )
+        return tuple(dict.fromkeys(found))
 
     @property
     def refer_first(self) -> tuple[ItemState, ...]:
@@ -94,7 +114,7 @@ def screen_state(
     states = tuple(_state(item, own, given) for item in items)
     named = {answer.item for answer in own} | {name for c in given for name in c.items}
     blocked = any(s.stands and s.item.kind == "refer first" for s in states)
-    closed = tuple(kind for kind in TRIALS if any(_closes(state, kind) for state in states))
+    closed = tuple(kind for kind in TRIALS if any(s.closes(kind) and not s.joints for s in states))
     if blocked:
         state = ScreenState.BLOCKED
     elif any(s.answer is None for s in states):
@@ -110,20 +130,26 @@ def screen_state(
     )
 
 
-def _closes(state: ItemState, kind: TrialKind) -> bool:
-    return state.stands and state.item.kind != "precaution" and kind in state.item.trials
-
-
 def _state(item: ScreenItem, answers: list[ScreenAnswer], clearances: list[Clearance]) -> ItemState:
     own = [answer for answer in answers if answer.item == item.id]
     if not own:
         return ItemState(item, None, None)
     raised = [answer for answer in own if answer.answer != "no"]
     counts = max(raised or own, key=lambda answer: (answer.asked_at, answer.answer == "yes"))
-    lifting = [
-        clearance
-        for clearance in clearances
-        if item.id in clearance.items and clearance.entered_at >= counts.asked_at
-    ]
+    lifting = _lifting(counts, clearances)
     lifts = max(lifting, key=lambda clearance: clearance.entered_at) if raised and lifting else None
-    return ItemState(item, counts, lifts)
+    standing = [answer for answer in raised if not _lifting(answer, clearances)]
+    return ItemState(item, counts, lifts, _joints(item, standing))
+
+
+def _lifting(answer: ScreenAnswer, clearances: list[Clearance]) -> list[Clearance]:
+    return [c for c in clearances if answer.item in c.items and c.entered_at >= answer.asked_at]
+
+
+def _joints(item: ScreenItem, standing: list[ScreenAnswer]) -> tuple[str, ...]:
+    """Where it stands: at all joints that were named, and everywhere if an answer names none."""
+    if item.kind == "refer first" or not standing:
+        return ()
+    if any(not answer.joints for answer in standing):
+        return item.joints
+    return tuple(dict.fromkeys(joint for answer in standing for joint in answer.joints))

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from voicelog.analysis.comparison import VisitComparisons
 from voicelog.analysis.findings import Findings, ScreenOfVisit
-from voicelog.analysis.safety import TRIALS, ItemState, Screen, ScreenState
+from voicelog.analysis.safety import ItemState, Screen, ScreenState
 from voicelog.analysis.tables import TrialKind
 
 NOT_ON_FILE = "No safety screen on file."
@@ -36,14 +36,20 @@ def asked(screen: Screen) -> str:
     return f"asked by {' and '.join(screen.asked_by)} on {on}"
 
 
-def cautions(screen: Screen) -> dict[str, str]:
-    """For each kind of trial that the screen closes, what it says against it."""
-    return {kind: " ".join(_against(screen, kind)) for kind in screen.closed}
+def cautions(screen: Screen) -> dict[tuple[str, str | None], str]:
+    """For each kind of trial that the screen closes, at every joint (None) or at one, what it says
+    against it."""
+    everywhere: list[tuple[TrialKind, str | None]] = [(kind, None) for kind in screen.closed]
+    closed = (*everywhere, *screen.closed_at)
+    return {(kind, joint): " ".join(_against(screen, kind, joint)) for kind, joint in closed}
 
 
 def care_lines(screen: Screen) -> tuple[str, ...]:
     """What to keep in mind before the first trial: closed kinds of trial, and precautions."""
-    closed = (f"The screen on file says: {why}" for why in cautions(screen).values())
+    closed = (
+        f"The screen on file says{_at(joint)}: {why}"
+        for (_, joint), why in cautions(screen).items()
+    )
     precautions = (f"{state.item.id}: {state.item.act}" for state in screen.precautions)
     return (*closed, *precautions)
 
@@ -53,22 +59,27 @@ def caution_lines(found: Findings) -> tuple[str, ...]:
     done = _kinds_done(found.compared)
     against = cautions(found.screened.screen)
     return tuple(
-        f"A {kind} trial was recorded although the screen on file speaks against it: "
-        f"{against[kind]}"
-        for kind in TRIALS
-        if kind in done and kind in against
+        f"A {kind} trial{_at(joint)} was recorded although the screen on file speaks against it: "
+        f"{why}"
+        for (kind, joint), why in against.items()
+        if (kind, joint) in done
     )
 
 
-def _kinds_done(compared: VisitComparisons) -> set[str]:
-    return {comparison.phase for comparison in compared.comparisons}
+def _kinds_done(compared: VisitComparisons) -> set[tuple[str, str | None]]:
+    """The kinds of trial that were done, at any joint (None) and at each."""
+    return {(c.phase, at) for c in compared.comparisons for at in (None, c.movement.joint)}
 
 
-def _against(screen: Screen, kind: TrialKind) -> Iterable[str]:
+def _at(joint: str | None) -> str:
+    return "" if joint is None else f" at the {joint}"
+
+
+def _against(screen: Screen, kind: TrialKind, joint: str | None) -> Iterable[str]:
     closing = (
         state.item
         for state in screen.items
-        if state.stands and state.item.kind != "precaution" and kind in state.item.trials
+        if state.closes(kind) and (joint in state.joints if joint else not state.joints)
     )
     return dict.fromkeys(item.act for item in closing)
 
@@ -78,7 +89,8 @@ def _raised(state: ItemState) -> str:
     if answer is None:
         return ""
     day = answer.asked_at.date().isoformat()
-    said = f"{state.item.id} answered {answer.answer}, asked by {answer.asked_by} on {day}"
+    where = f" for {' and '.join(answer.joints)}" if answer.joints else ""
+    said = f"{state.item.id} answered {answer.answer}{where}, asked by {answer.asked_by} on {day}"
     if clearance is None:
         return f"{said}: {state.item.ask} {state.item.act}"
     words = f" ({clearance.limits})" if clearance.limits else ""

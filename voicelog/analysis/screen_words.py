@@ -21,6 +21,9 @@ def screen_words(screen: Screen) -> str:
     parts = [_STATE[screen.state]]
     parts.extend(_raised(s, s.answer) for s in screen.items if s.answer is not None and s.raised)
     parts.extend(f"No {kind} trial by what is on file." for kind in screen.closed)
+    parts.extend(
+        f"No {kind} trial at the {joint} by what is on file." for kind, joint in screen.closed_at
+    )
     if not any(state.raised for state in screen.items) and screen.asked_by:
         parts.append(f"No flag recorded, asked by {' and '.join(screen.asked_by)}.")
     if screen.missing:

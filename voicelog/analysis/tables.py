@@ -104,6 +104,8 @@ class ScreenItem:
     act: str
     sources: tuple[str, ...]
     status: Status
+    joints: tuple[str, ...] = ()
+    """The joints that the question itself is about; empty for every joint."""
 
 
 @dataclass(frozen=True, slots=True)

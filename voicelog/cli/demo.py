@@ -19,7 +19,7 @@ from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.files import write_file
 from voicelog.package_files import package_path
-from voicelog.screening import keep_answers
+from voicelog.screening import Answers, keep_answers
 
 CLIENT = "C-014"
 RECORDING = "audio_fixtures/visit.flac"
@@ -50,7 +50,7 @@ def demo(
     store = built.store()
     try:
         asked: dict[str, Answer] = {item.id: "no" for item in built.tables.screen}
-        keep_answers(store, CLIENT, asked, built.settings.practitioner, began)
+        keep_answers(store, CLIENT, Answers(asked), built.settings.practitioner, began)
         session = Session(built, store, CLIENT, way)
         session.run(Paced(source) if real_time else source)
         console = Console(highlight=False)

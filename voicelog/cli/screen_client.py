@@ -23,7 +23,7 @@ from voicelog.cli.screen_view import question_view, screen_view
 from voicelog.dialogue.questions import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
 from voicelog.records.screen import Clearance
-from voicelog.screening import Given, keep_answers
+from voicelog.screening import Answers, Given, keep_answers
 from voicelog.store.base import Store
 from voicelog.wiring import House
 
@@ -33,6 +33,7 @@ _KEYS: dict[str, Reply] = {
     "": "again",
 }  # fmt: skip
 _HELP = "y yes · n no · u unsure · s not asked · b back · q ask no more"
+_JOINTS = "before a gap or compression trial also: y knee, hip for these joints only"
 
 
 def screen(
@@ -128,13 +129,17 @@ def _say_clearance(console: Console, kept: Clearance) -> None:
 
 def _start(built: House) -> Asking:
     items = built.tables.screen
-    return Asking(built.language, tuple(Question(i.id, i.ask, i.act) for i in items))
+    return Asking(built.language, tuple(_question(i) for i in items))
+
+
+def _question(item: ScreenItem) -> Question:
+    return Question(item.id, item.ask, item.act, item.kind == "contraindication")
 
 
 def _at_the_keyboard(
     console: Console, asking: Asking, client: str, items: tuple[ScreenItem, ...]
 ) -> Asking:
-    console.print(f"[bold]Safety screen of {client}[/], {len(items)} questions\n{_HELP}")
+    console.print(f"[bold]Safety screen of {client}[/], {len(items)} questions\n{_HELP}\n{_JOINTS}")
     sentence = asking.sentence
     try:
         while asking.stage not in ("kept", "left"):
@@ -142,11 +147,12 @@ def _at_the_keyboard(
                 question_view(console, items, asking.at)
             else:
                 console.print(f"\n{sentence}\n[dim]y keep · n keep nothing · b back[/]")
-            typed = console.input("[bold]>[/] ").strip().lower()
-            if typed not in _KEYS:
-                console.print(_HELP, style="yellow")
+            typed, _, rest = console.input("[bold]>[/] ").strip().lower().partition(" ")
+            joints = _joints(asking, rest)
+            if typed not in _KEYS or joints is None:
+                console.print(f"{_HELP}\n{_JOINTS}" if rest else _HELP, style="yellow")
                 continue
-            asking, said = reply(asking, _KEYS[typed])
+            asking, said = reply(asking, _KEYS[typed], joints)
             sentence = said[-1] if said else sentence
             for echo in said[:-1]:
                 console.print(echo, style="bold" if echo != "No." else "dim")
@@ -154,6 +160,19 @@ def _at_the_keyboard(
     except (EOFError, KeyboardInterrupt):
         console.print()
     return asking
+
+
+def _joints(asking: Asking, typed: str) -> tuple[str, ...] | None:
+    """The joints named behind an answer; None where the question or the language has no such."""
+    if not typed:
+        return ()
+    spoken = {
+        said: name for name, j in asking.language.joints.items() for said in (name, *j.spoken)
+    }
+    named = [spoken.get(part.strip()) for part in typed.split(",")]
+    if asking.stage != "asking" or not asking.questions[asking.at].of_joints or None in named:
+        return None
+    return tuple(dict.fromkeys(name for name in named if name is not None))
 
 
 def _aloud(
@@ -184,7 +203,8 @@ def _keep(built: House, store: Store, client: str, asked: Asking) -> None:
     """Put affirmed answers on file. Raises SafetyError when the asking broke off."""
     if asked.stage == "kept":
         by = built.settings.practitioner
-        keep_answers(store, client, asked.answers, by, datetime.now().astimezone())
+        answers = Answers(asked.answers, asked.joints)
+        keep_answers(store, client, answers, by, datetime.now().astimezone())
     elif asked.stage != "left":
         done = len(asked.answers)
         raise SafetyError(

@@ -8,6 +8,7 @@ from voicelog.analysis.safety import ItemState, Screen, ScreenState
 from voicelog.analysis.screen_lines import NOT_ON_FILE, asked
 from voicelog.analysis.screen_words import DEFERENCE
 from voicelog.analysis.tables import ScreenItem
+from voicelog.records.screen import ScreenAnswer
 
 _HEADINGS = {
     "refer first": "Refer first: a yes blocks every trial until a clearance is on file",
@@ -44,6 +45,8 @@ def screen_view(console: Console, client: str, screen: Screen) -> None:
         console.print("No flag recorded.")
     for kind in screen.closed:
         console.print(f"No {kind} trial by what is on file.", style="bold yellow")
+    for kind, joint in screen.closed_at:
+        console.print(f"No {kind} trial at the {joint} by what is on file.", style="bold yellow")
     if screen.missing:
         console.print(f"Not asked: {', '.join(item.id for item in screen.missing)}", style="yellow")
     console.print(f"{asked(screen)[0].upper()}{asked(screen)[1:]}.")
@@ -59,10 +62,12 @@ def _raised(states: list[ItemState]) -> Table:
             act += f" Clearance by {clearance.given_by}, {clearance.given_on.isoformat()}"
             act += f": {clearance.limits}" if clearance.limits else ""
         style = "bold" if state.stands else ""
-        table.add_row(
-            state.item.id, answer.answer if answer else "", state.item.ask, act, style=style
-        )
+        table.add_row(state.item.id, _answered(answer), state.item.ask, act, style=style)
     return table
+
+
+def _answered(answer: ScreenAnswer | None) -> str:
+    return " ".join((answer.answer, ", ".join(answer.joints))).strip() if answer else ""
 
 
 def _heading(item: ScreenItem) -> str:

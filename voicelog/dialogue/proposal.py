@@ -136,15 +136,21 @@ def _unusual(setting: Setting, trial: Trial, checked: frozenset[str]) -> str | N
 
 
 def _caution(state: State, content: AnyContent) -> tuple[State, str | None, str]:
-    """The phase as a question, once in a visit, where the safety screen speaks against it."""
-    phase = content.phase if isinstance(content, Trial) else None
-    why = state.setting.cautions.get(phase) if phase else None
-    if phase is None or why is None or phase in state.warned:
+    """The phase as a question, once in a visit, where the safety screen speaks against it at every
+    joint or at this one."""
+    if not isinstance(content, Trial) or content.phase is None:
+        return state, None, ""
+    everywhere, here = (content.phase, None), (content.phase, content.joint)
+    marks: dict[tuple[str, str | None], str] = {everywhere: content.phase}
+    marks[here] = f"{content.phase} {content.joint}"
+    against = state.setting.cautions
+    new = [at for at, mark in marks.items() if at in against and mark not in state.warned]
+    if not new:
         return state, None, ""
     language = state.setting.language
-    trial = prompts.read_back(language, Trial(phase=phase)).capitalize()
-    text = prompts.say(language, "caution", why=why, trial=trial)
-    return replace(state, warned=state.warned | {phase}), "phase", text
+    trial = prompts.read_back(language, Trial(phase=content.phase)).capitalize()
+    text = prompts.say(language, "caution", why=" ".join(against[at] for at in new), trial=trial)
+    return replace(state, warned=state.warned | {marks[at] for at in new}), "phase", text
 
 
 def _warn(state: State, content: AnyContent) -> Step:

@@ -36,15 +36,19 @@ class Question:
     id: str
     text: str
     advice: str
+    of_joints: bool = False
+    """Whether a yes or unsure may hold for some joints only."""
 
 
 @dataclass(frozen=True, slots=True)
 class Asking:
-    """Where the asking stands. `answers` are by question id, without those not asked."""
+    """Where the asking stands. `answers` are by question id, without those not asked; `joints` are
+    those that an answer was limited to."""
 
     language: LanguageData
     questions: tuple[Question, ...]
     answers: Mapping[str, Answer] = field(default_factory=dict)
+    joints: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     at: int = 0
     stage: Stage = "asking"
 
@@ -56,7 +60,7 @@ class Asking:
         return self._read_back() if self.stage == "closing" else ""
 
     def _read_back(self) -> str:
-        raised = [q.text for q in self.questions if self.answers.get(q.id, "no") != "no"]
+        raised = [self._named(q) for q in self.questions if self.answers.get(q.id, "no") != "no"]
         missing = len(self.questions) - len(self.answers)
         parts = [self._say("screen_noes", count=list(self.answers.values()).count("no"))]
         if raised:
@@ -64,6 +68,11 @@ class Asking:
         if missing:
             parts.append(self._say("screen_missing", count=missing))
         return " ".join([*parts, self._say("screen_keep")])
+
+    def _named(self, question: Question) -> str:
+        spoken = (self.language.joints[j].spoken[0] for j in self.joints.get(question.id, ()))
+        where = ", ".join(spoken)
+        return f"{question.text} ({where})" if where else question.text
 
     def _say(self, prompt: str, **values: object) -> str:
         return prompts.say(self.language, prompt, **values)
@@ -80,8 +89,9 @@ Replied = tuple[Asking, tuple[str, ...]]
 """Where it stands now, and what to say in order."""
 
 
-def reply(asking: Asking, said: Reply) -> Replied:
-    """What follows from a reply. The same asking and reply always give the same result."""
+def reply(asking: Asking, said: Reply, joints: tuple[str, ...] = ()) -> Replied:
+    """What follows from a reply, for some joints only where the question is of joints. The same
+    asking and reply always give the same result."""
     if asking.stage in ("kept", "left"):
         return asking, ()
     if said == "again":
@@ -92,18 +102,22 @@ def reply(asking: Asking, said: Reply) -> Replied:
         return _close(asking, said)
     if said == "end":
         return _open(replace(asking, stage="closing"))
-    return _answer(asking, said)
+    return _answer(asking, said, joints)
 
 
-def _answer(asking: Asking, said: Reply) -> Replied:
+def _answer(asking: Asking, said: Reply, joints: tuple[str, ...]) -> Replied:
     question = asking.questions[asking.at]
     others = {name: answer for name, answer in asking.answers.items() if name != question.id}
+    limited = {name: at for name, at in asking.joints.items() if name != question.id}
     if said in ("yes", "no", "unsure"):
         others[question.id] = said
+    if said in ("yes", "unsure") and joints and question.of_joints:
+        limited[question.id] = joints
     last = asking.at == len(asking.questions) - 1
     after = replace(
         asking,
         answers=others,
+        joints=limited,
         at=asking.at if last else asking.at + 1,
         stage="closing" if last else "asking",
     )

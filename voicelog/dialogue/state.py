@@ -30,7 +30,7 @@ class Setting:
     plausible: PlausibleRange = field(default_factory=dict)
     stop_words: frozenset[str] = frozenset()
     """Qualities at which testing should stop (numb, tingling …)."""
-    cautions: Mapping[str, str] = field(default_factory=dict)
+    cautions: Mapping[tuple[str, str | None], str] = field(default_factory=dict)
     """For a phase that the safety screen speaks against, what it says."""
     read_back: ReadBack = "all"
     defaults: Defaults = field(default_factory=dict)

@@ -24,6 +24,8 @@ class ScreenAnswer(_Frozen):
     asked_by: Text
     asked_at: AwareDatetime
     note: str = ""
+    joints: tuple[Text, ...] = ()
+    """The joints that a yes or unsure is about; empty for every joint."""
 
 
 class Clearance(_Frozen):

@@ -138,12 +138,29 @@ def test_a_trial_against_the_screen_is_told(
     look: Look, day: tuple[Entry, ...], asked: Callable[..., Any]
 ) -> None:
     found = look(*day, answers=asked(B1_1="yes", B1_4="unsure", B1_8="yes"))
-    assert cautions(found.screened.screen) == {"gap": "No gap trial."}
+    assert cautions(found.screened.screen) == {("gap", None): "No gap trial."}
     assert caution_lines(found) == (
         "A gap trial was recorded although the screen on file speaks against it: No gap trial.",
     )
     assert caution_lines(look(*day[2:], answers=asked(B1_1="yes"))) == ()
     assert caution_lines(look(*day, answers=asked(B1_8="yes"))) == ()
+
+
+def test_a_trial_against_the_screen_of_its_joint_is_told(
+    look: Look, day: tuple[Entry, ...], asked: Callable[..., Any]
+) -> None:
+    def told(joint: str) -> tuple[str, ...]:
+        answers = tuple(
+            a.model_copy(update={"joints": (joint,)}) if a.item == "B1.1" else a
+            for a in asked(B1_1="yes")
+        )
+        return caution_lines(look(*day, answers=answers))
+
+    assert told("shoulder") == (
+        "A gap trial at the shoulder was recorded although the screen on file speaks against it: "
+        "No gap trial.",
+    )
+    assert told("knee") == ()
 
 
 def test_what_to_take_care_of_is_told_before_the_first_trial(

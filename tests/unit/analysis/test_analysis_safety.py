@@ -15,7 +15,9 @@ from voicelog.records.screen import Clearance, ScreenAnswer
 DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
-def answered(item: str, answer: str, hour: int = 0, client: str = "C-014") -> ScreenAnswer:
+def answered(
+    item: str, answer: str, hour: int = 0, client: str = "C-014", joints: tuple[str, ...] = ()
+) -> ScreenAnswer:
     return ScreenAnswer.model_validate(
         {
             "client": client,
@@ -23,6 +25,7 @@ def answered(item: str, answer: str, hour: int = 0, client: str = "C-014") -> Sc
             "answer": answer,
             "asked_by": "MT",
             "asked_at": DAY + timedelta(hours=hour),
+            "joints": joints,
         }
     )
 
@@ -105,6 +108,46 @@ def test_a_contraindication_closes_its_own_kind_of_trial_only(tables: Tables) ->
     assert (gap.state, gap.closed) == (ScreenState.OPEN, ("gap",))
     assert (press.state, press.closed) == (ScreenState.OPEN, ("compression",))
     assert "No gap trial by what is on file." in screen_words(gap)
+
+
+def test_a_contraindication_of_one_joint_closes_its_trial_there_only(tables: Tables) -> None:
+    """Instability of a joint speaks against a pull on that joint (BATAVIA_JM, seen)."""
+    loose = answered("B1.1", "yes", joints=("shoulder",))
+    found = screen(tables, [*all_no(tables, "B1.1"), loose])
+    assert (found.closed, found.closed_at) == ((), (("gap", "shoulder"),))
+    assert "No gap trial at the shoulder by what is on file." in screen_words(found)
+    also = answered("B1.1", "unsure", hour=1, joints=("knee",))
+    both = screen(tables, [*all_no(tables, "B1.1"), loose, also])
+    assert both.closed_at == (("gap", "shoulder"), ("gap", "knee"))
+
+
+def test_an_answer_without_a_joint_closes_every_joint_whatever_another_names(
+    tables: Tables,
+) -> None:
+    some, every = answered("B1.1", "yes", joints=("knee",)), answered("B1.1", "yes", hour=1)
+    for answers in ([some, every], [every, some]):
+        found = screen(tables, [*all_no(tables, "B1.1"), *answers])
+        assert (found.closed, found.closed_at) == (("gap",), ())
+
+
+def test_a_question_about_the_spine_closes_trials_of_the_spine(tables: Tables) -> None:
+    found = screen(tables, [*all_no(tables, "B2.5"), answered("B2.5", "yes")])
+    assert found.closed == ()
+    assert {joint for _, joint in found.closed_at} == {"neck", "upper back", "lower back"}
+
+
+def test_a_joint_narrows_no_refer_first_answer(tables: Tables) -> None:
+    found = screen(tables, [*all_no(tables, "A1"), answered("A1", "yes", joints=("knee",))])
+    assert (found.state, found.closed) == (ScreenState.BLOCKED, ("gap", "compression"))
+
+
+def test_a_clearance_lifts_what_was_answered_before_it_and_no_later_joint(tables: Tables) -> None:
+    answers = [
+        *all_no(tables, "B1.1"),
+        answered("B1.1", "yes", joints=("shoulder",)),
+        answered("B1.1", "yes", hour=9, joints=("knee",)),
+    ]
+    assert screen(tables, answers, (clearance("B1.1"),)).closed_at == (("gap", "knee"),)
 
 
 def test_a_precaution_is_told_and_closes_nothing(tables: Tables) -> None:
