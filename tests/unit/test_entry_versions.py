@@ -174,3 +174,18 @@ def test_a_trial_that_was_kept_with_one_angle_is_read_as_it_was_meant(
 def test_a_trial_of_no_known_shape_is_still_refused(kept: str) -> None:
     with pytest.raises(ValidationError):
         Trial.model_validate_json(f'{{"kind": "record", {kept}}}')
+
+
+def test_every_version_names_the_hand_that_made_it() -> None:
+    first = spoken()
+    made = (
+        first.confirm(YES, LATER, by="CD"),
+        first.drop(LATER, "misheard", by="CD"),
+        first.withdraw(LATER, "said to a student", by="CD"),
+        first.change(FIVE, LATER, "typed", by="CD"),
+    )
+    assert {(entry.by, entry.version) for entry in made} == {("CD", 2)}
+    assert (first.confirm(YES, LATER).by, changed(first).by) == ("AB", "AB")
+    assert made[-1].content == FIVE
+    check_follows(first, made[0])
+    check_follows(first, made[-1])

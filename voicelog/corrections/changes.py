@@ -39,9 +39,7 @@ class Changes:
         history = self._history(entry_id, seen)
         self._check_whole(content)
         text = self.read_back(history, content)
-        proposed = self._next(
-            history[-1], status="unconfirmed", content=content, affirmed=None, why=why
-        )
+        proposed = history[-1].change(content, self.clock(), why, by=self.who)
         self.store.append(proposed)
         return self._affirmed(proposed, text, why)
 
@@ -62,9 +60,7 @@ class Changes:
         newest = self._history(entry_id, seen)[-1]
         if newest.status != "unconfirmed":
             raise _not_possible(newest, "discarded")
-        return self._keep(
-            self._next(newest, status="dropped", affirmed=None, why="discarded at the desk")
-        )
+        return self._keep(newest.drop(self.clock(), "discarded at the desk", by=self.who))
 
     def withdraw(self, entry_id: str, seen: int, why: str) -> Entry:
         """The whole entry counts no more, for good; its history stays."""
@@ -82,9 +78,8 @@ class Changes:
         newest = self._history(entry_id, seen)[-1]
         if newest.status != "dropped":
             raise _not_possible(newest, "taken back")
-        return self._keep(
-            self._next(newest, status="unconfirmed", affirmed=None, why="discard taken back")
-        )
+        back = newest.change(newest.content, self.clock(), "discard taken back", by=self.who)
+        return self._keep(back)
 
     def unaffirm(self, entry_id: str, seen: int, fresh_id: str) -> Entry:
         """Undo the affirmation that made a record of what was left unconfirmed.
@@ -131,9 +126,18 @@ class Changes:
 
     def _first(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
         """The first version of a new entry beside another, with copies of its sound."""
-        own = {"entry_id": fresh_id, "version": 1, "status": "unconfirmed", "affirmed": None}
-        said = {"content": content, "at": self.clock(), "by": self.who, "why": why}
-        first = Entry.model_validate({**_fields(like), **own, **said})
+        first = Entry(
+            entry_id=fresh_id,
+            visit_id=like.visit_id,
+            client=like.client,
+            status="unconfirmed",
+            content=content,
+            spoken_at=like.spoken_at,
+            at=self.clock(),
+            by=self.who,
+            why=why,
+            evidence=like.evidence,
+        )
         self.store.append(first, self.store.clips(like.entry_id))
         return first
 
@@ -148,11 +152,7 @@ class Changes:
 
     def _affirmed(self, proposed: Entry, read_back: str, why: str) -> Entry:
         affirmed = Affirmation(read_back=read_back, by="desk")
-        return self._keep(self._next(proposed, status="confirmed", affirmed=affirmed, why=why))
-
-    def _next(self, newest: Entry, **changes: object) -> Entry:
-        hand = {"version": newest.version + 1, "at": self.clock(), "by": self.who}
-        return Entry.model_validate({**_fields(newest), **hand, **changes})
+        return self._keep(proposed.confirm(affirmed, self.clock(), why, by=self.who))
 
     def _keep(self, entry: Entry) -> Entry:
         self.store.append(entry)
@@ -188,10 +188,6 @@ def before_first_affirmation(history: History) -> Entry | None:
     if first.why == _AS_IT_STOOD:
         return earlier[-1]
     return earlier[-2] if len(earlier) > 1 else None
-
-
-def _fields(entry: Entry) -> dict[str, object]:
-    return {name: getattr(entry, name) for name in Entry.model_fields}
 
 
 def _not_possible(newest: Entry, done: str) -> StoreError:

@@ -74,27 +74,34 @@ class Entry(_Frozen):
             raise ValueError("a confirmed version carries an affirmation, and no other does")
         return self
 
-    def confirm(self, affirmed: Affirmation, at: datetime) -> "Entry":
-        """The next version: the same content, affirmed."""
-        return self._next(status="confirmed", affirmed=affirmed, at=at, why="affirmed")
+    # Each makes the next version; `by` is whose hand it was, the same as before unless it is named.
 
-    def drop(self, at: datetime, why: str) -> "Entry":
-        """The next version: this unconfirmed one counts no more."""
-        return self._next(status="dropped", affirmed=None, at=at, why=why)
+    def confirm(
+        self, affirmed: Affirmation, at: datetime, why: str = "affirmed", by: str | None = None
+    ) -> "Entry":
+        """The same content, affirmed."""
+        return self._next(by, status="confirmed", affirmed=affirmed, at=at, why=why)
+
+    def drop(self, at: datetime, why: str, by: str | None = None) -> "Entry":
+        """This unconfirmed version counts no more."""
+        return self._next(by, status="dropped", affirmed=None, at=at, why=why)
 
     def withdraw(self, at: datetime, why: str, by: str | None = None) -> "Entry":
-        """The next version: the whole entry counts no more. Its history stays."""
-        return self._next(
-            status="withdrawn", affirmed=None, at=at, why=why, by=self.by if by is None else by
-        )
+        """The whole entry counts no more. Its history stays."""
+        return self._next(by, status="withdrawn", affirmed=None, at=at, why=why)
+
+    def change(self, content: AnyContent, at: datetime, why: str, by: str | None = None) -> "Entry":
+        """The content as a person has it, waiting for its affirmation."""
+        return self._next(by, status="unconfirmed", affirmed=None, content=content, at=at, why=why)
 
     def propose(self, content: AnyContent, heard: Evidence, at: datetime, newest: int) -> "Entry":
-        """A version with changed content that waits for its affirmation.
+        """Changed content as it was heard, waiting for its affirmation.
 
         `newest` is the number of the newest version of this entry that was kept; it may be higher
         than this one's, when a later proposal was dropped.
         """
         return self._next(
+            None,
             status="unconfirmed",
             affirmed=None,
             content=content,
@@ -104,9 +111,10 @@ class Entry(_Frozen):
             version=newest + 1,
         )
 
-    def _next(self, **changes: object) -> "Entry":
+    def _next(self, by: str | None, **changes: object) -> "Entry":
         fields = {name: getattr(self, name) for name in type(self).model_fields}
-        return Entry(**{**fields, "version": self.version + 1, **changes})
+        hand = {"version": self.version + 1, "by": self.by if by is None else by}
+        return Entry(**{**fields, **hand, **changes})
 
 
 def check_follows(before: Entry | None, after: Entry) -> None:
