@@ -198,6 +198,11 @@ def test_left_beside_right_is_shown_where_both_were_measured(desk: Desk) -> None
     desk.visit("C-014", MONDAY, trial("baseline", 2, 12), trial("baseline", 1, 20, side="right"))
     out = desk.type("compare", "last").out
     assert "Left beside right · Ankle dorsiflexion, left beside right. Range 12 to 20" in out
+    (side,) = json.loads(desk.type("compare", "last", "--json").out)["sides"]
+    assert (side["joint"], side["motion"]) == ("ankle", "dorsiflexion")
+    assert (side["range"]["before_deg"], side["range"]["after_deg"]) == (12, 20)
+    assert side["range"]["change_deg"] == 8
+    assert side["words"] in out
 
 
 def test_published_ranges_are_shown_for_a_person_with_their_source(desk: Desk) -> None:
@@ -222,8 +227,10 @@ def test_progress_shows_the_course_its_changes_and_the_drills(desk: Desk) -> Non
     assert "C-014 3 visits" in done.out
     assert "2026-03-02-1 8 → 4 ▮▮▮▮▮▮▮▮▯▯" in done.out
     # By hand: 8 to 5 is 3 points and 37.5 %; 6 to 5 is one point, inside the error of two.
-    assert "first visit pain 8 → 5 -3 (-38 %) lower, beyond usual error" in done.out
-    assert "visit before pain 6 → 5 -1 (-17 %) lower, within usual error" in done.out
+    assert "first visit pain 8 → 5 -3 (-38 %) ±2 lower, beyond usual error" in done.out
+    assert "visit before pain 6 → 5 -1 (-17 %) ±2 lower, within usual error" in done.out
+    # BOONE1978: 3 to 4 degrees by one tester with a goniometer, the upper end counts (from memory).
+    assert "12° → 12° 0° ±4.0° no change" in done.out
     assert "2026-03-16 banded heel glide: 3 sets, 8 repetitions, light band." in done.out
 
 

@@ -10,7 +10,9 @@ from voicelog.analysis.findings import Findings, ScreenOfVisit
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.pain import PainChange
 from voicelog.analysis.range_error import RangeChange
+from voicelog.analysis.reference_words import side_words
 from voicelog.analysis.screen_lines import screen_lines
+from voicelog.analysis.side_difference import SideDifference
 from voicelog.analysis.stops import Stop
 from voicelog.analysis.tables import Figure
 from voicelog.analysis.words import direction_words
@@ -60,6 +62,20 @@ def comparison_data(comparison: Comparison) -> Data:
         "onset": None if comparison.onset is None else _range(comparison.onset),
         "stops": [_stop(stop) for stop in comparison.stops],
         "caveats": [_caveat(c) for c in comparison.caveats],
+    }
+
+
+def side_data(found: SideDifference) -> Data:
+    """Left beside right of one joint and motion, by entry ids; a change goes from left to right."""
+    return {
+        "joint": found.joint,
+        "motion": found.motion,
+        "left": found.left,
+        "right": found.right,
+        "range": None if found.range is None else _range(found.range),
+        "onset": None if found.onset is None else _range(found.onset),
+        "caveats": [_caveat(c) for c in found.caveats],
+        "words": side_words(found),
     }
 
 

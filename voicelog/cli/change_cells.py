@@ -33,5 +33,15 @@ def range_cells(change: RangeChange) -> Cells:
     return f"{what}{change.before}° → {change.after}°", moved, label
 
 
+def pain_band(change: PainChange) -> str:
+    """The usual error on both sides of a change, such as "±2"."""
+    return f"±{change.rule.floor.value:g}"
+
+
+def range_band(change: RangeChange) -> str:
+    """The published error on both sides of a change, such as "±3.8°"; empty where none is known."""
+    return "" if change.error is None else f"±{change.error.degrees:.1f}°"
+
+
 def _label(label: PainLabel | RangeLabel) -> Text:
     return Text(str(label), _COLOURS.get(label, "dim"))

@@ -7,7 +7,7 @@ from typing import Annotated, cast, get_args
 import typer
 from rich.console import Console
 
-from voicelog.analysis.as_data import findings_data
+from voicelog.analysis.as_data import findings_data, side_data
 from voicelog.analysis.reference_range import Person, Sex
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
@@ -50,13 +50,18 @@ def compare(
         findings = built.findings(store, found, waiting=True)
     finally:
         store.close()
+    occasion = Occasion(found.client, found.visit_id)
+    sides = side_differences(occasion, records, built.comparer.errors)
     if as_json:
-        whole = {"visit": found.model_dump(mode="json"), **findings_data(findings)}
+        whole = {
+            "visit": found.model_dump(mode="json"),
+            **findings_data(findings),
+            "sides": [side_data(each) for each in sides],
+        }
         sys.stdout.write(json.dumps(whole, ensure_ascii=False, indent=2) + "\n")
     else:
         console = Console(highlight=False)
         compare_view(console, found, records, findings)
-        occasion = Occasion(found.client, found.visit_id)
-        sides_view(console, side_differences(occasion, records, built.comparer.errors))
+        sides_view(console, sides)
         if person is not None:
             ranges_view(console, records, person, built.tables.ranges)

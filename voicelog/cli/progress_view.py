@@ -14,7 +14,7 @@ from voicelog.analysis.scale_change import function_changes, rating_marks
 from voicelog.analysis.tables import ScaleFigure
 from voicelog.analysis.threshold_words import threshold_lines
 from voicelog.analysis.words import movement_words
-from voicelog.cli.change_cells import pain_cells, range_cells
+from voicelog.cli.change_cells import pain_band, pain_cells, range_band, range_cells
 from voicelog.cli.options import bullets
 from voicelog.records.scales import ChangeRating, FunctionScore
 
@@ -121,12 +121,13 @@ def _changes(console: Console, movement: MovementProgress, names: Names) -> None
     if not changes:
         console.print("One visit so far; a change shows from the second on.", style="dim")
         return
-    table = Table("Against", "", "Change", "That is", box=None, pad_edge=False)
+    table = Table("Against", "", "Change", "Error", "That is", box=None, pad_edge=False)
     for against, change in changes.items():
-        cells = [pain_cells(change.pain)] if change.pain is not None else []
-        cells += [range_cells(angle) for angle in change.angles]
-        for number, cell in enumerate(cells or [("does not compare", "", Text())]):
-            table.add_row(against if number == 0 else "", *cell)
+        pain = [] if change.pain is None else [(pain_cells(change.pain), pain_band(change.pain))]
+        rows = [*pain, *((range_cells(angle), range_band(angle)) for angle in change.angles)]
+        for number, row in enumerate(rows or [(("does not compare", "", Text()), "")]):
+            (values, moved, label), band = row
+            table.add_row(against if number == 0 else "", values, moved, band, label)
     console.print(table)
     console.print()
     bullets(console, "Usual error", threshold_lines(changes.values()))
