@@ -38,9 +38,13 @@ class Baselines:
         self.movement = movement
         self._total = total
         self._taken: dict[Manner, _Taken] = {}
+        self.stopped: set[str] = set()
+        """The ids of those with a stop event."""
 
-    def add(self, baseline: Reading) -> None:
+    def add(self, baseline: Reading, *, stopped: bool) -> None:
         """Remember a baseline; later ones of the same manner take its place."""
+        if stopped:
+            self.stopped.add(baseline.id)
         taken = self._taken.get(baseline.manner)
         if taken is None:
             self._taken[baseline.manner] = _Taken(baseline)

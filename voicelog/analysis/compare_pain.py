@@ -18,9 +18,10 @@ def compare_pain(
         return None, (Caveat(Doubt.TRIAL_WITHOUT_PAIN, (trial.id,)),)
     rule = changes.rule
     caveats: tuple[Caveat, ...] = ()
-    for reading in (baseline, trial):
-        if reading.trial.pain is None:
-            caveats += (Caveat(Doubt.PAIN_FREE_REP, (reading.id,)),)
+    if baseline.trial.pain is None:
+        caveats += (Caveat(Doubt.PAIN_FREE_REP, (baseline.id,)),)
+    if trial.trial.pain is None:
+        caveats += (Caveat(Doubt.PAIN_FREE_REP, (trial.id,)),)
     if before == 0:
         caveats += (Caveat(Doubt.NO_PERCENT, (baseline.id,)),)
     elif before <= rule.small_start.value:

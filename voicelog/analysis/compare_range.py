@@ -59,14 +59,14 @@ def compare_angles(
         caveats = (*caveats, Caveat(Doubt.ONE_ANGLE, (baseline.id, trial.id), (lone,)))
     before, after = baseline.trial, trial.trial
     return Angles(
-        _change(before.range_deg, after.range_deg, error, onset=False),
-        _change(before.onset_deg, after.onset_deg, error, onset=True),
+        _change(before.range_deg, after.range_deg, error, False) if end else None,
+        _change(before.onset_deg, after.onset_deg, error, True) if onset else None,
         caveats,
     )
 
 
 def _change(
-    before: int | None, after: int | None, error: RangeError | None, *, onset: bool
+    before: int | None, after: int | None, error: RangeError | None, onset: bool
 ) -> RangeChange | None:
     if before is None or after is None:
         return None

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from voicelog.analysis.baseline import Baselines, by_default
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.compare_pain import compare_pain
-from voicelog.analysis.compare_range import Angles, compare_angles
+from voicelog.analysis.compare_range import compare_angles
 from voicelog.analysis.movement import Movement, Reading, reading_of
 from voicelog.analysis.pain import PainChange, PainChanges, PainLabel, pain_rule
 from voicelog.analysis.range_error import RangeChange, RangeErrors, RangeLabel
@@ -97,8 +97,8 @@ class Comparer:
                 baselines = Baselines(reading.movement, totals[reading.movement])
                 seen[reading.movement] = baselines
             if reading.trial.phase == "baseline":
-                baselines.add(reading)
                 heard = self._stop_words.heard(reading.trial)
+                baselines.add(reading, stopped=bool(heard))
                 baseline_stops.extend((reading.id, stop) for stop in heard)
             elif reading.trial.phase is not None:
                 comparisons.append(self._one(reading, reading.trial.phase, baselines))
@@ -110,19 +110,18 @@ class Comparer:
         baseline, caveats = baselines.choose(trial)
         stops = self._stop_words.heard(trial.trial)
         pain: PainChange | None = None
-        angles = Angles(None, None, ())
+        end = onset = None
         if trial.trial.outcome == "unable":
             caveats += (Caveat(Doubt.UNABLE, (trial.id,)),)
         elif baseline is not None:
             pain, about_pain = compare_pain(baseline, trial, self.pains)
-            angles = compare_angles(baseline, trial, self.errors)
-            caveats += about_pain + angles.caveats
+            end, onset, about_angles = compare_angles(baseline, trial, self.errors)
+            caveats += about_pain + about_angles
             if trial.trial.by_default or baseline.trial.by_default:
                 caveats += by_default(baseline, trial)
-            if self._stop_words.heard(baseline.trial):
+            if baseline.id in baselines.stopped:
                 caveats += (Caveat(Doubt.BASELINE_STOPPED, (baseline.id,)),)
-            stops += stops_by_numbers(pain, angles.onset, self.pains.rule)
-        end, onset = angles.range, angles.onset
+            stops += stops_by_numbers(pain, onset, self.pains.rule)
         if stops:
             pain, end, onset = _pain_not_better(pain), _not_better(end), _not_better(onset)
         baseline_id = None if baseline is None else baseline.id

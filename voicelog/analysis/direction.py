@@ -93,6 +93,7 @@ _NEEDS: dict[tuple[TrialKind, Verdict | None], Missing] = {
     ("compression", Verdict.STOPPED): Missing.COMPRESSION_WITHOUT_STOP,
     ("compression", Verdict.UNABLE): Missing.COMPRESSION_POSSIBLE,
 }
+_SAYS = (Verdict.EASED, Verdict.NOT_EASED)
 _STEPS = {
     Eased.GAP: NextStep.TRAIN_GAP,
     Eased.COMPRESSION: NextStep.TRAIN_COMPRESSION,
@@ -106,13 +107,15 @@ def verdict(comparison: Comparison) -> Verdict:
     if comparison.stops:
         return Verdict.STOPPED
     pain = None if comparison.pain is None else comparison.pain.label
-    angles = {change.label for change in comparison.angles} - {None}
-    if pain is None and not angles:
+    end = None if comparison.range is None else comparison.range.label
+    onset = None if comparison.onset is None else comparison.onset.label
+    if pain is None and end is None and onset is None:
         unable = any(caveat.doubt is Doubt.UNABLE for caveat in comparison.caveats)
         return Verdict.UNABLE if unable else Verdict.NO_VERDICT
     if pain is PainLabel.LOWER_BEYOND:
         return Verdict.EASED
     higher = pain in (PainLabel.HIGHER_WITHIN, PainLabel.HIGHER_BEYOND)
+    angles = (end, onset)
     if RangeLabel.MORE_BEYOND in angles and RangeLabel.LESS_BEYOND not in angles and not higher:
         return Verdict.EASED
     return Verdict.NOT_EASED
@@ -134,7 +137,7 @@ def _direction(movement: Movement, found: list[Comparison]) -> Direction:
     verdicts: dict[TrialKind, Verdict | None] = {"gap": gap_verdict, "compression": press_verdict}
     eased = _eased(gap_verdict, press_verdict)
     retests = tuple(c for c in found if c.phase == "retest")
-    missing = tuple(_NEEDS[need] for need in verdicts.items() if need in _NEEDS)
+    missing = tuple(_NEEDS[need] for need in verdicts.items() if need[1] not in _SAYS)
     if eased not in (Eased.NOT_ENOUGH, Eased.NEITHER) and not retests:
         missing += (Missing.RETEST,)
     return Direction(
@@ -156,6 +159,8 @@ def _that_counts(
     """The latest trial with a verdict, or the latest of all; trials come in order of time."""
     if not trials:
         return None, None, ()
+    if len(trials) == 1:
+        return trials[0], verdict(trials[0]), ()
     judged = [(trial, verdict(trial)) for trial in trials]
     spoken = [each for each in judged if each[1] is not Verdict.NO_VERDICT]
     caveats: tuple[Caveat, ...] = ()

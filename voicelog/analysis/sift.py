@@ -109,7 +109,9 @@ def _unusable(entry: Entry) -> Doubt | None:
             return Doubt.NO_PHASE
         if content.pain is not None and not 0 <= content.pain <= 10:
             return Doubt.IMPOSSIBLE_PAIN
-        if not all(0 <= angle <= 180 for angle in content.angles):
+        end, onset = content.range_deg, content.onset_deg
+        impossible_end = end is not None and not 0 <= end <= 180
+        if impossible_end or (onset is not None and not 0 <= onset <= 180):
             return Doubt.IMPOSSIBLE_RANGE
     if entry.at < entry.spoken_at:
         return Doubt.CLOCK
