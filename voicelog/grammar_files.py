@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.language import LanguageData
 from voicelog.package_files import package_path
+from voicelog.toml_lines import line_of
 
 _SINGLE = (
     "numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts",
@@ -105,20 +106,4 @@ def _explained(folder: Path, error: ValidationError) -> GrammarError:
     keys = [step for step in place if step != named and not step.isdigit() and step != "[key]"]
     wanted = " / ".join(keys)
     text = f"{wanted}: {mistake['msg']}" if wanted else mistake["msg"]
-    return GrammarError(text, file=path, line=_line_of(path, keys))
-
-
-def _line_of(path: Path, keys: list[str]) -> int | None:
-    """The line of the last key, looked for behind the lines of those above it."""
-    found: int | None = None
-    lines = _text(path).splitlines()
-    start = 0
-    for key in keys:
-        pattern = re.compile(
-            rf'^\s*\[?"?{re.escape(key)}"?\]?\s*(=|$|\])|^\[.*\b{re.escape(key)}"?\]'
-        )
-        for number in range(start, len(lines)):
-            if pattern.search(lines[number]):
-                found, start = number + 1, number
-                break
-    return found
+    return GrammarError(text, file=path, line=line_of(_text(path), keys))

@@ -14,6 +14,7 @@ from tomlkit.exceptions import ParseError
 
 from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.own_words import OwnWords
+from voicelog.toml_lines import line_of
 
 _TOP = "The practice's own words: name = ways to say it, the first one being what is read back."
 
@@ -35,7 +36,8 @@ def load_own_words(file: Path) -> OwnWords:
         what = mistake["msg"].removeprefix("Value error, ")
         text = f"{' / '.join(keys)}: {what}"
         keys += re.findall(r'^"(.*?)"', what)
-        raise GrammarError(text, file=file, line=_line_of(file, keys)) from error
+        line = line_of(file.read_text(encoding="utf-8"), keys)
+        raise GrammarError(text, file=file, line=line) from error
 
 
 def save_own_words(file: Path, own: OwnWords) -> None:
@@ -77,14 +79,3 @@ def _document(file: Path) -> tomlkit.TOMLDocument:
         ) from error
     except ParseError as error:
         raise GrammarError("is not valid TOML", file=file, line=error.line) from error
-
-
-def _line_of(file: Path, keys: list[str]) -> int | None:
-    """The line of the innermost key that can be found."""
-    lines = file.read_text(encoding="utf-8").splitlines()
-    for key in reversed(keys):
-        pattern = re.compile(rf'^\s*\[?"?{re.escape(key)}"?\]?\s*(=|$)')
-        for number, line in enumerate(lines, start=1):
-            if pattern.match(line):
-                return number
-    return None

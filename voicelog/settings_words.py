@@ -1,10 +1,11 @@
 """What can be said of settings by their JSON Schema and their file: allowed values, and places."""
 
 import os
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
+
+from voicelog.toml_lines import line_of
 
 Schema = Mapping[str, Any]
 
@@ -92,17 +93,7 @@ def _limits(part: Schema) -> Iterator[str]:
 
 
 def _line_of(file: Path, names: Sequence[str]) -> int | None:
-    """The line of the last name, each looked for from the line of the one before it."""
     try:
-        lines = file.read_text(encoding="utf-8").splitlines()
+        return line_of(file.read_text(encoding="utf-8"), names)
     except (OSError, UnicodeDecodeError):
         return None
-    start, found = 0, None
-    for name in names:
-        key = rf'"?{re.escape(name)}"?'
-        pattern = re.compile(rf"^\s*{key}\s*[.=]|^\s*\[(.*\.)?\s*{key}\s*[.\]]|[{{.,]\s*{key}\s*=")
-        for number in range(start, len(lines)):
-            if pattern.search(lines[number].split("#")[0]):
-                start, found = number, number + 1
-                break
-    return found

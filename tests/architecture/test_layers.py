@@ -19,8 +19,9 @@ CORE = {
 }
 ADAPTERS = {
     "package_files": (),
-    "grammar_files": ("grammar", "package_files"),
-    "own_words_file": ("grammar",),
+    "toml_lines": (),
+    "grammar_files": ("grammar", "package_files", "toml_lines"),
+    "own_words_file": ("grammar", "toml_lines"),
     "reference_tables": ("analysis", "package_files", "records"),
     "plots": ("analysis",),
     "audio": (),
