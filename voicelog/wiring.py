@@ -2,12 +2,9 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property, partial
+from functools import cached_property
 from pathlib import Path
-from random import Random
-from typing import TYPE_CHECKING, get_args
-
-import platformdirs
+from typing import TYPE_CHECKING
 
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import Findings, findings
@@ -18,13 +15,12 @@ from voicelog.analysis.spoken import remark
 from voicelog.analysis.tables import Tables
 from voicelog.audio.base import Source
 from voicelog.dialogue.state import Setting, State
-from voicelog.errors import ConfigurationError
+from voicelog.engines import BUILDERS, Spoken, engine_name
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.language import EngineName, LanguageData
 from voicelog.grammar.own_words import OwnWords, with_own
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
-from voicelog.grammar.samples import phrase_lists
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.hearing import Hearing
 from voicelog.own_words_file import load_own_words, own_words_file
@@ -44,8 +40,6 @@ from voicelog.unlocking import Lock, Nobody, Person, places
 
 if TYPE_CHECKING:
     from voicelog.store.sqlite import SqliteStore
-
-ENGINES: tuple[EngineName, ...] = get_args(EngineName)
 
 
 @dataclass(frozen=True)
@@ -105,29 +99,26 @@ class House:
         from voicelog.recognisers.guarded import GuardedRecogniser
 
         recogniser = GuardedRecogniser()  # starts up while the language is loaded here
-        recogniser.load(_BUILDERS[self.engine_name(engine)](self))
+        recogniser.load(self._engine(engine))
         return Hearing(recogniser, self.phrases, Bars())
 
     def recogniser(self, engine: str | None = None) -> Recogniser:
         """The engine of that name, or the one the settings lead to."""
-        return _BUILDERS[self.engine_name(engine)](self)()
+        return self._engine(engine)()
+
+    def _engine(self, wanted: str | None) -> Callable[[], Recogniser]:
+        folders = self.vosk_folder, self.settings.models_folder
+        spoken = Spoken(self.phrases, self.pronunciations, *folders)
+        return BUILDERS[self.engine_name(wanted)](spoken)
 
     def engine_name(self, wanted: str | None = None) -> EngineName:
-        """Vosk where a model is installed or named, else PocketSphinx; or the one wanted.
+        """The engine wanted here, or else in the settings.
 
         Raises ConfigurationError when the language has no such engine.
         """
+        installed = self.vosk_folder is not None
         wanted = wanted or self.settings.engine
-        engines = self.language.engines
-        if wanted == "auto":
-            has_vosk = self.vosk_folder is not None or "pocketsphinx" not in engines
-            return "vosk" if has_vosk else "pocketsphinx"
-        for name in engines:
-            if name == wanted:
-                return name
-        has_none = f"The engine {wanted} has no model for {self.language.name}"
-        what = has_none if wanted in ENGINES else f'There is no engine "{wanted}"'
-        raise ConfigurationError(what, do=f"Choose one of {', '.join(engines)}")
+        return engine_name(wanted, self.language, vosk_installed=installed)
 
     @cached_property
     def vosk_folder(self) -> Path | None:
@@ -255,36 +246,3 @@ class House:
         player = SpeakerPlayer(self.settings.speaker)
         rate_wpm = self.settings.speech_rate_wpm
         return SpokenVoice(player, rate_wpm=rate_wpm, voice=self.language.voice)
-
-
-# An engine is made from what is small to send: it may be made in another process.
-def _pocketsphinx(house: House) -> Callable[[], Recogniser]:
-    from voicelog.recognisers.network_cache import NetworkCache
-    from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
-
-    pronunciations = house.pronunciations
-    cache = NetworkCache(platformdirs.user_cache_path("voicelog") / "networks")
-    phrases = house.phrases
-    make = partial(PocketSphinxRecogniser, phrases.trees, pronunciations, phrases.weights, cache)
-    return partial(make, rivals=house.language.rivals)
-
-
-def _vosk(house: House) -> Callable[[], Recogniser]:
-    from voicelog.recognisers.vosk import VoskRecogniser
-
-    if house.vosk_folder is None:
-        raise ConfigurationError(
-            f"No Vosk model for {house.language.name} is installed",
-            do="Run `voicelog model install` for English; for another language put the folder of"
-            f" a model into {house.settings.models_folder}, or name it as vosk_model in the"
-            " settings",
-        )
-    draw = Random(0).random  # the same list every time
-    lists = phrase_lists(house.phrases.trees, house.phrases.weights, draw)
-    return partial(VoskRecogniser, house.vosk_folder, lists)
-
-
-_BUILDERS: dict[EngineName, Callable[[House], Callable[[], Recogniser]]] = {
-    "pocketsphinx": _pocketsphinx,
-    "vosk": _vosk,
-}

@@ -11,10 +11,11 @@ from rich.table import Table
 from rich.text import Text
 
 from voicelog.cli.terminal import Terminal
+from voicelog.engines import ENGINES
 from voicelog.errors import ExportError
 from voicelog.exports.files import write_file
 from voicelog.settings import load_settings
-from voicelog.wiring import ENGINES, House
+from voicelog.wiring import House
 
 Engine = Annotated[
     str | None,

@@ -10,7 +10,7 @@ from voicelog.grammar.numbers import NumberWords
 from voicelog.records.content import Trial
 
 EngineName = Literal["pocketsphinx", "vosk"]
-"""Every speech engine there is; `voicelog.wiring` builds them."""
+"""Every speech engine there is; `voicelog.engines` builds them."""
 Part = Literal[
     "joint", "manner", "motion", "position", "phase", "range", "pain", "quality", "end feel",
     "outcome", "instrument",
