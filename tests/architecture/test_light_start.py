@@ -1,14 +1,34 @@
-"""What a command does not need it does not load: listening starts without the desk's libraries."""
+"""What a command does not need it does not load: listening starts without the rest."""
 
 import subprocess
 import sys
+from importlib import import_module
 
-import pytest
+from voicelog.cli.commands import PLACES
+
+HEAVY = ("flask", "waitress", "spacy", "sqlcipher3", "cryptography", "keyring")
+OF_OTHERS = ("fpdf", "markdown_it", "voicelog.cli.archive", "voicelog.corrections", "voicelog.desk")
 
 
-@pytest.mark.parametrize(
-    "heavy", ["flask", "waitress", "spacy", "sqlcipher3", "cryptography", "keyring"]
-)
-def test_the_command_line_starts_without_it(heavy: str) -> None:
-    code = f"import sys, voicelog.cli.app; sys.exit({heavy!r} in sys.modules)"
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+def _loaded_by(code: str) -> set[str]:
+    """The modules loaded when `code` has run."""
+    code += "; import sys; print(*sys.modules)"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    return set(ran.stdout.split())
+
+
+def test_no_command_is_loaded_before_it_is_wanted() -> None:
+    loaded = _loaded_by("import voicelog.cli.app")
+    assert not {name for name in loaded if name.startswith("voicelog.cli.")} - {
+        "voicelog.cli.app", "voicelog.cli.commands"
+    }  # fmt: skip
+
+
+def test_listening_starts_without_what_others_need() -> None:
+    assert not _loaded_by("import voicelog.cli.listen") & {*HEAVY, *OF_OTHERS}
+
+
+def test_every_command_stands_at_its_place() -> None:
+    for place in PLACES.values():
+        module, _, name = place.partition(":")
+        assert hasattr(import_module(f"voicelog.cli.{module}"), name)

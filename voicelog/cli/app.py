@@ -12,37 +12,11 @@ import typer
 from rich.console import Console
 
 from voicelog import __version__
-from voicelog.cli import (
-    archive,
-    backup,
-    caseload,
-    check,
-    compare,
-    demo,
-    desk,
-    devices,
-    export,
-    find,
-    licences,
-    listen,
-    model,
-    phrases,
-    progress,
-    removal,
-    review,
-    safe,
-    scales,
-    screen_client,
-    settings,
-    setup,
-    trail,
-    transcribe,
-    visits,
-    words,
-)
+from voicelog.cli.commands import Commands
 from voicelog.errors import VoicelogError
 
 app = typer.Typer(
+    cls=Commands,
     help="Record movement trials by voice, hands free.\n\n"
     "You say a result, voicelog reads it back, and keeps it when you say affirm. "
     "It describes; it never diagnoses and never clears anyone.\n\n"
@@ -51,36 +25,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-app.command("demo")(demo.demo)
-app.command("setup")(setup.setup)
-app.command("screen")(screen_client.screen)
-app.command("listen")(listen.listen)
-app.command("transcribe")(transcribe.transcribe)
-app.command("phrases")(phrases.phrases)
-app.command("visits")(visits.visits)
-app.command("compare")(compare.compare)
-app.command("progress")(progress.progress)
-app.command("scale")(scales.scale)
-app.command("caseload")(caseload.caseload)
-app.command("review")(review.review)
-app.command("desk")(desk.desk)
-app.command("export")(export.export)
-app.command("schema")(export.schema)
-app.command("archive")(archive.archive)
-app.command("import")(archive.import_file)
-app.command("find")(find.find)
-app.command("backup")(backup.backup)
-app.command("restore")(backup.restore)
-app.command("forget")(removal.forget)
-app.command("tidy")(removal.tidy)
-app.command("trail")(trail.trail)
-app.command("settings")(settings.settings)
-app.command("check")(check.check)
-app.command("devices")(devices.devices)
-app.command("licences")(licences.licences)
-app.add_typer(model.app, name="model")
-app.add_typer(words.app, name="words")
-app.add_typer(safe.app, name="safe")
 
 
 def _tell_version(wanted: bool) -> None:
