@@ -1,7 +1,7 @@
 """All commands in one place, and what happens when one cannot be done.
 
-Exit codes: 0 done, 1 could not, 2 wrong usage. Data goes to standard output, talk to standard
-error.
+Exit codes: 0 done, 1 could not, 2 wrong usage, 128 and more told to end (`ending`). Data goes to
+standard output, talk to standard error.
 """
 
 import os
@@ -13,6 +13,7 @@ from rich.console import Console
 
 from voicelog import __version__
 from voicelog.cli.commands import Commands
+from voicelog.cli.ending import leave, when_told_to_end
 from voicelog.errors import VoicelogError
 
 app = typer.Typer(
@@ -47,6 +48,7 @@ def voicelog(
 
 def main() -> None:
     """Run the command line."""
+    when_told_to_end(leave)
     try:
         app()
     except VoicelogError as error:

@@ -6,12 +6,20 @@ import threading
 from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Annotated, Any
+from types import FrameType
+from typing import Annotated
 
 import typer
 
 from voicelog.audio.base import Source
 from voicelog.audio.sound_file import SoundFile
+from voicelog.cli.ending import (
+    SIGNALS,
+    leave,
+    let_terminal_go,
+    terminal_as_it_was,
+    when_told_to_end,
+)
 from voicelog.cli.options import DataFolder, Engine, Practitioner, client_code, house
 from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
@@ -108,22 +116,41 @@ def listen(
 
 
 def run_session(session: Session, source: Source, keys: Mapping[str, Key]) -> None:
-    """Run the session, with what keys mean; Ctrl-C ends it between two writes, never inside one."""
-    live = session.live
+    """Run the session, with what keys mean.
 
-    def stop(number: int, frame: Any) -> None:
+    Ctrl-C ends the visit, and the system asking to end breaks it off; either between two writes,
+    never inside one, and at once the second time.
+    """
+    live, told = session.live, list[int]()
+
+    def stop(number: int, frame: FrameType | None) -> None:
         live.keys.put("stop")
         signal.signal(signal.SIGINT, signal.default_int_handler)
 
-    before = signal.signal(signal.SIGINT, stop)
-    if keys and sys.stdin.isatty():
-        threading.Thread(target=_read_keys, args=(live, keys), daemon=True).start()
+    def break_off(number: int, frame: FrameType | None) -> None:
+        let_terminal_go()
+        told.append(number)
+        live.keys.put("break off")
+        when_told_to_end(leave)
+
+    before = {number: signal.getsignal(number) for number in (signal.SIGINT, *SIGNALS)}
+    signal.signal(signal.SIGINT, stop)
+    when_told_to_end(break_off)
     try:
-        session.run(source)
+        with terminal_as_it_was():
+            if keys and sys.stdin.isatty():
+                threading.Thread(target=_read_keys, args=(live, keys), daemon=True).start()
+            session.run(source)
     except (AudioError, RecogniserError) as error:
         raise _with_what_was_kept(error, live) from error
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, handler in before.items():
+            signal.signal(number, handler)
+    if told or (session.unwatched and live.state.mode != "ended"):
+        let_terminal_go()
+        name = signal.Signals(told[0]).name if told else "nobody reads what it says"
+        typer.echo(f"voicelog: The visit broke off ({name}). {_what_was_kept(live)}", err=True)
+        sys.exit(128 + told[0] if told else 1)
 
 
 def _read_keys(live: Live, keys: Mapping[str, Key]) -> None:
@@ -135,16 +162,25 @@ def _read_keys(live: Live, keys: Mapping[str, Key]) -> None:
         except KeyboardInterrupt:
             live.keys.put("stop")
             return
+        except Exception:  # each system has its own error for a terminal that was closed
+            key = ""
+        if not key:
+            live.keys.put("break off")
+            return
         if key in keys:
             live.keys.put(keys[key])
 
 
 def _with_what_was_kept(error: VoicelogError, live: Live) -> VoicelogError:
+    parts = (error.kept, _what_was_kept(live))
+    kind = type(error)
+    return kind(error.what, kept=". ".join(part for part in parts if part), do=error.do)
+
+
+def _what_was_kept(live: Live) -> str:
     state = live.state
     waiting = len(state.aside) + (state.draft is not None)
     kept = f"{len(state.records)} saved"
     if waiting:
         kept += f" and {waiting} not affirmed"
-    parts = (error.kept, f"The visit is kept with {kept}; run the same command to take it up again")
-    kind = type(error)
-    return kind(error.what, kept=". ".join(part for part in parts if part), do=error.do)
+    return f"The visit is kept with {kept}; run the same command to take it up again"

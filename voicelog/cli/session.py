@@ -56,6 +56,8 @@ class Session:
         self._store = store
         self._way = way
         self._console = Console(stderr=True, highlight=False)
+        self.unwatched = False
+        """Whether nobody can read any more what it says; the visit breaks off then."""
         opened = open_visit(store, client, way.clock(0), anew=way.anew)
         self.visit = opened.visit
         if opened.taken_up:
@@ -81,7 +83,11 @@ class Session:
         self.live = Live(state, edges, Endpointer())
 
     def _watch(self, happening: Happening) -> None:
-        (print_event if self.screen is None else self.screen.watch)(happening)
+        try:
+            (print_event if self.screen is None else self.screen.watch)(happening)
+        except OSError:  # the terminal was closed, or whoever read the events is gone
+            self.unwatched = True
+            self.live.keys.put("break off")
         if self._way.ends_with(happening):
             self.live.keys.put("stop")
 

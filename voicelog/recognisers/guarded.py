@@ -7,8 +7,10 @@ decodes, and what is heard meanwhile would be lost.
 
 import copyreg
 import multiprocessing
+import os
 import signal
 import threading
+import weakref
 from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
@@ -112,7 +114,7 @@ class GuardedRecogniser:
         self._end_process()
 
     def _end_process(self) -> None:
-        self._process.kill()
+        self._end_at_exit()
         self._process.join()
         self._calls.put(None)
         self._connection.close()
@@ -146,6 +148,8 @@ class GuardedRecogniser:
         self._process = context.Process(target=_serve, args=(theirs,), daemon=True)
         self._process.start()
         theirs.close()
+        # It heeds no request to end, which may come to both at once when the machine is shut down.
+        self._end_at_exit = weakref.finalize(self, self._process.kill)
         self._calls: SimpleQueue[tuple[Any, ...] | None] = SimpleQueue()
         # Sound is sent by a thread, as a hung engine reads none and would hold up the sender too.
         threading.Thread(target=_send_on, args=(self._calls, self._connection), daemon=True).start()
@@ -162,9 +166,10 @@ def _send_on(calls: "SimpleQueue[tuple[Any, ...] | None]", connection: Connectio
 def _serve(connection: Connection) -> None:
     """The other process: make the engine, then do as told until nobody is there any more."""
     # The keys and the terminal belong to the program; it ends this process when it ends.
-    for name in ("SIGINT", "SIGHUP"):
+    for name in ("SIGINT", "SIGHUP", "SIGTERM"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     try:
         (make,) = connection.recv()
         recogniser: Recogniser = make()
@@ -174,6 +179,14 @@ def _serve(connection: Connection) -> None:
         connection.send(_Failed(error.what, error.kept, error.do))
     except (EOFError, OSError):
         return
+
+
+def _end_with_parent() -> None:
+    """A program that was killed ends nothing, and an engine that hangs reads no end of file."""
+    parent = multiprocessing.parent_process()
+    assert parent is not None
+    parent.join()
+    os._exit(1)
 
 
 def _answer_calls(recogniser: Recogniser, connection: Connection) -> None:
