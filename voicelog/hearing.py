@@ -15,8 +15,8 @@ from voicelog.records.entry import Evidence
 class Hearing:
     """Hears one utterance at a time and says what it means.
 
-    `begin`, `more` and `end` follow an utterance as it is spoken; `whole` takes one that is
-    complete. All raise RecogniserError when the engine fails.
+    `begin`, `more`, `pause` and `end` follow an utterance as it is spoken; `whole` takes one that
+    is complete. All raise RecogniserError when the engine fails.
     """
 
     def __init__(self, recogniser: Recogniser, phrases: Phrases, bars: Bars) -> None:
@@ -33,6 +33,10 @@ class Hearing:
     def more(self, samples: Samples) -> None:
         """More sound of the utterance."""
         self.recogniser.hear(samples)
+
+    def pause(self) -> None:
+        """She has fallen silent and may be done: a chance to work ahead."""
+        self.recogniser.pause()
 
     def end(self, utterance: Utterance, prior: Prior) -> tuple[Interpretation, Hypothesis]:
         """The utterance is over: what it means, and what the engine made of it."""

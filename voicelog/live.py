@@ -13,7 +13,14 @@ from uuid import uuid4
 
 from voicelog.audio.base import Block, Source, Utterance
 from voicelog.audio.clips import to_flac
-from voicelog.audio.endpointer import Endpointer, SpeechContinued, SpeechEnded, SpeechStarted
+from voicelog.audio.endpointer import (
+    Endpointer,
+    SpeechContinued,
+    SpeechEnded,
+    SpeechEvent,
+    SpeechPaused,
+    SpeechStarted,
+)
 from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
 from voicelog.dialogue.events import (
     Event,
@@ -123,7 +130,7 @@ class Live:
         for event in self._endpointer.feed(block):
             self._speech(event)
 
-    def _speech(self, event: SpeechStarted | SpeechContinued | SpeechEnded) -> None:
+    def _speech(self, event: SpeechEvent) -> None:
         try:
             self._follow(event)
         except RecogniserError as error:
@@ -134,13 +141,15 @@ class Live:
             self._tell("trouble", str(error))
             self._feed(NotHeard(self._now()))
 
-    def _follow(self, event: SpeechStarted | SpeechContinued | SpeechEnded) -> None:
+    def _follow(self, event: SpeechEvent) -> None:
         hearing = self._edges.hearing
         match event:
             case SpeechStarted():
                 hearing.begin(self.state.expect)
             case SpeechContinued(samples):
                 hearing.more(samples)
+            case SpeechPaused():
+                hearing.pause()
             case SpeechEnded(utterance):
                 self._ended_at_s = time.perf_counter()
                 self._hear(utterance)

@@ -17,7 +17,6 @@ import os
 import resource
 import subprocess
 import sys
-import time
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -32,6 +31,7 @@ sys.path.insert(0, str(ROOT))
 
 from audio_fixtures.manifest import Utterance as Sentence  # noqa: E402
 from audio_fixtures.manifest import load_manifest, words  # noqa: E402
+from tests.benchmarks.following import follow  # noqa: E402
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance  # noqa: E402
 from voicelog.audio.endpointer import Endpointer, SpeechEnded  # noqa: E402
 from voicelog.audio.sound_file import SoundFile  # noqa: E402
@@ -43,11 +43,6 @@ from voicelog.grammar.posterior import Prior  # noqa: E402
 from voicelog.hearing import Hearing  # noqa: E402
 from voicelog.settings import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
-
-BLOCK = 480
-"""Samples in 30 ms: sound comes in blocks, as from the microphone, and is decoded as it comes. The
-time that counts for her is what is left to do when the utterance ends, as long as the computing
-takes less than a second for each second of sound."""
 
 
 @dataclass
@@ -69,11 +64,15 @@ class Tally:
 
 def utterances(samples: Samples) -> Iterator[Utterance]:
     """The utterances that the endpointer finds, with half a second of faint noise around."""
-    noise = np.random.default_rng(0).normal(0, 4, RATE_HZ // 2).astype(np.int16)
     endpointer = Endpointer()
-    sound = np.concatenate([noise, samples, noise, noise])
-    events = [*endpointer.feed(Block(sound, 0.0)), *endpointer.flush()]
+    events = [*endpointer.feed(Block(in_room(samples), 0.0)), *endpointer.flush()]
     yield from (event.utterance for event in events if isinstance(event, SpeechEnded))
+
+
+def in_room(samples: Samples) -> Samples:
+    """The sound with half a second of faint noise before it and a second behind."""
+    noise = np.random.default_rng(0).normal(0, 4, RATE_HZ // 2).astype(np.int16)
+    return np.concatenate([noise, samples, noise, noise])
 
 
 def read(path: Path) -> Samples:
@@ -105,19 +104,15 @@ def wanted_slots(sentence: Sentence) -> dict[str, object]:
 def measure(hearing: Hearing, sentence: Sentence, path: Path, tally: Tally) -> None:
     """Hear one recording and count what became of it."""
     language = hearing.phrases.language
-    found = list(utterances(read(path)))
+    found = list(follow(in_room(read(path)), hearing, "any", Prior()))
     wanted = wanted_slots(sentence)
     got: dict[str, object] = {}
     doubtful: tuple[str, ...] = ()
     text = ""
     if len(found) == 1:
-        hearing.begin("any")
-        for start in range(0, len(found[0].samples), BLOCK):
-            hearing.more(found[0].samples[start : start + BLOCK])
-        started = time.perf_counter()
-        meant, hypothesis = hearing.end(found[0], Prior())
-        tally.latencies_s.append(time.perf_counter() - started)
-        tally.audio_s += found[0].duration_s
+        meant, hypothesis = found[0].meant, found[0].hypothesis
+        tally.latencies_s.append(found[0].late_s)
+        tally.audio_s += found[0].utterance.duration_s
         tally.compute_s += hypothesis.compute_s
         got, doubtful, text = meant_slots(meant, language), meant.doubtful, hypothesis.text
     if sentence.kind == "note":

@@ -1,6 +1,5 @@
 """Single utterances, heard as the microphone's sound is heard, and what they led to."""
 
-import time
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
@@ -14,9 +13,9 @@ from audio_fixtures.clinician import NEAR_DB, Room
 from audio_fixtures.fresh import Writer
 from audio_fixtures.manifest import RATE_HZ, Voice
 from audio_fixtures.rooms import Sound, echo
+from tests.benchmarks.following import follow
 from tests.benchmarks.sounding import background
-from voicelog.audio.base import Block, Utterance
-from voicelog.audio.endpointer import Endpointer, SpeechContinued, SpeechEnded, SpeechStarted
+from voicelog.audio.base import Utterance
 from voicelog.dialogue.draft import begin
 from voicelog.dialogue.events import Heard as Event
 from voicelog.dialogue.state import Draft, State
@@ -30,7 +29,6 @@ from voicelog.settings import Settings
 from voicelog.wiring import House
 
 Result = Literal["right", "asked", "wrong", "dropped", "quiet", "proposed", "saved"]
-BLOCK = RATE_HZ * 3 // 100
 LEAD_S, TAIL_S = 6.0, 1.0
 AT = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
 
@@ -86,25 +84,13 @@ def listened(speech: Sound, room: Room, state: State) -> list[Step]:
     start = len(speech) * 7919 % (len(noise) - 1)
     sound += np.take(noise, range(start, start + len(sound)), mode="wrap")
     samples = np.clip(np.rint(sound * 32_768), -32_768, 32_767).astype(np.int16)
-    endpointer, found = Endpointer(), []
-    blocks = [Block(samples[i : i + BLOCK], i / RATE_HZ) for i in range(0, len(samples), BLOCK)]
-    for event in [e for block in blocks for e in endpointer.feed(block)] + endpointer.flush():
-        match event:
-            case SpeechStarted():
-                hearing().begin(state.expect)
-            case SpeechContinued(more):
-                hearing().more(more)
-            case SpeechEnded(utterance):
-                found.append(_ended(utterance, state))
+    found = []
+    for one in follow(samples, hearing(), state.expect, house().prior(state)):
+        evidence = hearing().evidence(one.meant, one.hypothesis)
+        event = Event(one.meant, evidence, fresh_id="1", at=AT)
+        text, compute_s = one.hypothesis.text, one.hypothesis.compute_s
+        found.append(Step(one.utterance, one.meant, text, event, compute_s, one.late_s))
     return found
-
-
-def _ended(utterance: Utterance, state: State) -> Step:
-    started = time.perf_counter()
-    meant, hypothesis = hearing().end(utterance, house().prior(state))
-    late_s = time.perf_counter() - started
-    event = Event(meant, hearing().evidence(meant, hypothesis), fresh_id="1", at=AT)
-    return Step(utterance, meant, hypothesis.text, event, hypothesis.compute_s, late_s)
 
 
 def listening(draft: AnyContent | None = None, asked: str | None = None) -> State:

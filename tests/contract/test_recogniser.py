@@ -126,6 +126,22 @@ def test_the_size_of_the_blocks_makes_no_difference(subject: Subject) -> None:
         assert listen(subject.recogniser, "record", sound, block).text == text
 
 
+@pytest.mark.parametrize("expect", ["record", "command"])
+def test_a_pause_makes_no_difference_wherever_it_comes(subject: Subject, expect: Expect) -> None:
+    sound, _ = subject.spoken[expect]
+    without = listen(subject.recogniser, expect, sound)
+    subject.recogniser.begin(expect)
+    for start in range(0, len(sound), BLOCK):
+        subject.recogniser.hear(sound[start : start + BLOCK])
+        if start // BLOCK % 20 == 0 or start + BLOCK >= len(sound):
+            subject.recogniser.pause()
+    paused = subject.recogniser.end()
+    assert [reading.text for reading in paused.readings] == [
+        reading.text for reading in without.readings
+    ]
+    assert (paused.in_grammar > 0.5) == (without.in_grammar > 0.5)
+
+
 def test_the_next_utterance_knows_nothing_of_the_last(subject: Subject) -> None:
     for expect in ("record", "command", "record"):
         sound, text = subject.spoken[expect]

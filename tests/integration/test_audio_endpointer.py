@@ -16,6 +16,7 @@ from voicelog.audio.endpointer import (
     SpeechContinued,
     SpeechEnded,
     SpeechEvent,
+    SpeechPaused,
     SpeechStarted,
 )
 from voicelog.speech.espeak import synthesise
@@ -163,3 +164,12 @@ def test_memory_stays_flat() -> None:
     after, _ = tracemalloc.get_traced_memory()
     tracemalloc.stop()
     assert after - before < 100_000
+
+
+def test_each_silence_is_told_once_before_the_utterance_ends() -> None:
+    word = speech("four")
+    sound = np.concatenate([silence(1), word, silence(0.3), word, silence(2)])
+    found = [e for e in events(Endpointer(), sound, [480]) if not isinstance(e, SpeechContinued)]
+    assert [type(event) for event in found] == [
+        SpeechStarted, SpeechPaused, SpeechPaused, SpeechEnded,
+    ]  # fmt: skip

@@ -36,6 +36,12 @@ class SpeechContinued:
     samples: Samples
 
 
+@dataclass(frozen=True, slots=True)
+class SpeechPaused:
+    """Silence for a while: the utterance may be over, and an engine may work ahead. Comes once for
+    each silence."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class SpeechEnded:
     """The utterance is over; it holds all the samples given before, in order."""
@@ -43,7 +49,7 @@ class SpeechEnded:
     utterance: Utterance
 
 
-SpeechEvent = SpeechStarted | SpeechContinued | SpeechEnded
+SpeechEvent = SpeechStarted | SpeechContinued | SpeechPaused | SpeechEnded
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +63,7 @@ class Endpointing:
     pre_roll_s: float = 0.3
     start_window_s: float = 0.18
     start_share: float = 0.66
+    pause_s: float = 0.21
     end_silence_s: float = 0.54
     end_share: float = 0.12
     longest_s: float = 15.0
@@ -75,6 +82,8 @@ class Endpointer:
         self._start_frames = _frames(set_to.start_window_s)
         self._start_voiced = max(1, round(set_to.start_share * self._start_frames))
         self._end_frames = _frames(set_to.end_silence_s)
+        self._pause_frames = _frames(set_to.pause_s)
+        self._paused = False
         self._end_voiced = int(set_to.end_share * self._end_frames)
         self._longest_frames = _frames(set_to.longest_s)
         self._before: deque[Samples] = deque(maxlen=_frames(set_to.pre_roll_s) + self._start_frames)
@@ -130,6 +139,8 @@ class Endpointer:
             events.append(self._end(cut=True))
         elif self._is_quiet():
             events.append(self._end(cut=False))
+        elif self._pauses():
+            events.append(SpeechPaused())
         return events
 
     def _is_voiced(self, frame: Samples) -> bool:
@@ -142,6 +153,7 @@ class Endpointer:
         if sum(recent) < self._start_voiced:
             return []
         self._utterance = list(self._before)
+        self._paused = False
         self._before.clear()
         sound = np.concatenate(self._utterance)
         self._start_s = now_s - len(sound) / RATE_HZ
@@ -150,6 +162,13 @@ class Endpointer:
     def _is_quiet(self) -> bool:
         recent = list(self._voiced)[-self._end_frames :]
         return len(recent) >= self._end_frames and sum(recent) <= self._end_voiced
+
+    def _pauses(self) -> bool:
+        """Whether a silence has just become long enough."""
+        before = self._paused
+        recent = list(self._voiced)[-self._pause_frames :]
+        self._paused = len(recent) >= self._pause_frames and not any(recent)
+        return self._paused and not before
 
     def _end(self, *, cut: bool) -> SpeechEnded:
         samples = np.concatenate(self._utterance)

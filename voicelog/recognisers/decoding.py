@@ -75,6 +75,10 @@ class Decoding:
         self._open = False
         return () if self.decoder.hyp() is None else self._segments()
 
+    def so_far(self) -> tuple[Segment, ...]:
+        """The best path up to now, without silences; empty while the level is not known yet."""
+        return self._segments() if self._open and self.decoder.hyp() is not None else ()
+
     def whole(self, search: str, samples: Samples) -> tuple[Segment, ...]:
         """The best path of a search through sound that is complete."""
         self.begin(search)

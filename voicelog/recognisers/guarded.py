@@ -99,6 +99,10 @@ class GuardedRecogniser:
         self._spoken_s += len(samples) / RATE_HZ
         self._calls.put(("hear", samples))
 
+    def pause(self) -> None:
+        """It may be over: time to work ahead."""
+        self._calls.put(("pause",))
+
     def end(self) -> Hypothesis:
         """It is over: what was heard."""
         return cast(Hypothesis, self._ask("end"))

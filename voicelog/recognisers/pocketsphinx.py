@@ -18,7 +18,7 @@ from voicelog.recognisers.decoding import FRAME_MS, Decoding
 from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
-from voicelog.recognisers.rescoring import Judge
+from voicelog.recognisers.rescoring import Judge, Scored
 from voicelog.recognisers.verification import (
     MOST_LEFT_OUT,
     Segment,
@@ -88,6 +88,7 @@ class PocketSphinxRecogniser:
         self._writer: Decoder | None = None
         self._note_is_loaded = False
         self._heard: list[Samples] = []
+        self._scored: Scored = {}
         self._listening = False
         self._compute_s = 0.0
         self._load_search("any")
@@ -100,7 +101,7 @@ class PocketSphinxRecogniser:
             self._load_search(expect)
         self._words.begin(expect)
         self._phones.begin(_PHONES)
-        self._heard = []
+        self._heard, self._scored = [], {}
         self._listening = True
         self._compute_s = 0.0
 
@@ -111,6 +112,15 @@ class PocketSphinxRecogniser:
         self._heard.append(samples)
         self._words.hear(samples)
         self._phones.hear(samples)
+        self._compute_s += time.process_time() - started
+
+    def pause(self) -> None:
+        """Weighs what was heard so far, as that is the longest part of what `end` has to do."""
+        self._must_listen()
+        started = time.process_time()
+        heard, sure = _verified(self._words.so_far(), self._phones.so_far())
+        if sure >= _TALK:
+            self._weighed(heard, sure)
         self._compute_s += time.process_time() - started
 
     def end(self) -> Hypothesis:
@@ -182,7 +192,7 @@ class PocketSphinxRecogniser:
 
     def _judge(self) -> Judge:
         samples = np.concatenate(self._heard)
-        return Judge(self._judging, samples, self._words.mean, self._usual)
+        return Judge(self._judging, samples, self._words.mean, self._usual, self._scored)
 
     def _load_search(self, expect: Expect) -> None:
         """Load the search for `expect`. One at a time: each takes some 60 MB."""

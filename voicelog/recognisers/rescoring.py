@@ -23,6 +23,8 @@ WORD_MORE = 0.05
 engine's own insertion penalty."""
 _MARGIN_MS = 150
 Usual = Mapping[str, float]
+Scored = dict[tuple[tuple[str, ...], int, int], float]
+"""Log-likelihoods in nats of words from one sample to another."""
 
 
 class Judge:
@@ -30,14 +32,18 @@ class Judge:
 
     `usual` are the weights of words that are less usual than others (1). `decoding` must compute
     all its acoustic scores, not only those that a search needs: they are counted from the best of
-    the frame, and could not be compared otherwise.
+    the frame, and could not be compared otherwise. `scored` remembers what was decoded in the same
+    utterance before, when she had paused, and takes in what is decoded now.
     """
 
-    def __init__(self, decoding: Decoding, samples: Samples, mean: str, usual: Usual) -> None:
+    def __init__(
+        self, decoding: Decoding, samples: Samples, mean: str, usual: Usual, scored: Scored
+    ) -> None:
         self._decoding = decoding
         self._usual = usual
         self._samples = samples
         self._mean = mean
+        self._scored = scored
 
     def readings(
         self, heard: tuple[HeardWord, ...], neighbours: Sequence[Neighbour]
@@ -81,9 +87,13 @@ class Judge:
         before, after = heard[max(0, start - 1) : start], heard[end : end + 1]
         from_ms = before[0].start_ms if before else heard[start].start_ms - _MARGIN_MS
         to_ms = after[0].end_ms if after else heard[end - 1].end_ms + _MARGIN_MS
-        piece = self._samples[max(0, from_ms) * RATE_HZ // 1000 : to_ms * RATE_HZ // 1000]
+        first = max(0, from_ms) * RATE_HZ // 1000
+        last = min(len(self._samples), to_ms * RATE_HZ // 1000)
         words = (*_texts(before), *instead, *_texts(after))
-        return self._decoding.score(words, piece, self._mean)
+        if (words, first, last) not in self._scored:
+            score = self._decoding.score(words, self._samples[first:last], self._mean)
+            self._scored[words, first, last] = score
+        return self._scored[words, first, last]
 
 
 def _texts(words: tuple[HeardWord, ...]) -> tuple[str, ...]:

@@ -36,6 +36,10 @@ class ScriptedRecogniser:
         """Keep the sound for the script. Raises RecogniserError before `begin`."""
         self._begun().append(samples)
 
+    def pause(self) -> None:
+        """Nothing can be done ahead."""
+        self._begun()
+
     def end(self) -> Hypothesis:
         """Give what the script says. Raises RecogniserError before `begin`."""
         heard = self._begun()

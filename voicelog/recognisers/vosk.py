@@ -78,6 +78,10 @@ class VoskRecogniser:
             ear.hear(samples)
             self._free.hear(samples)
 
+    def pause(self) -> None:
+        """Nothing is left to do ahead: both decodes follow the sound. Raises RecogniserError."""
+        self._begun()
+
     def end(self) -> Hypothesis:
         """Give what was heard since `begin`. Raises RecogniserError."""
         ear = self._begun()
