@@ -106,22 +106,49 @@ def pronounced(house: House, word: str, given: Sequence[str]) -> tuple[OwnWords,
     return house.own_words.with_sounds({word: list(sound.phones)}), sound
 
 
-def merged(house: House, file: Path) -> tuple[OwnWords, tuple[str, ...]]:
-    """The practice's words with those of a file, and the names that the file has otherwise than
-    they are here: there the file counts. Raises GrammarError or ConfigurationError."""
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """The practice's words with those of a file. `changed` are names that were said otherwise here;
+    `alike` are pairs in which a name that is new could be mistaken for something, nearest first."""
+
+    own: OwnWords
+    changed: tuple[str, ...]
+    alike: tuple[Alike, ...]
+
+
+def merged(house: House, file: Path) -> Merged:
+    """What bringing in a file of words would mean; where both have a name, the file counts.
+
+    Raises GrammarError, or ConfigurationError when a way to say something means another already.
+    """
     if not file.is_file():
         raise ConfigurationError(f"There is no file {file}", do="Give a file of words to bring in")
     there, own = load_own_words(file), house.own_words
     changed: list[str] = []
+    new: list[tuple[Kind, str, list[str]]] = []
     for kind in TABLES:
-        old, new = own.names(kind), there.names(kind)
-        changed += [name for name in new if name in old and old[name] != new[name]]
-        own = own.with_names(kind, {**old, **new})
+        old, names = own.names(kind), there.names(kind)
+        new += [(kind, name, forms) for name, forms in names.items() if old.get(name) != forms]
+        changed += [name for name, forms in names.items() if old.get(name, forms) != forms]
+        own = own.with_names(kind, {**old, **names})
     own = own.with_sounds(there.pronunciations)
     tried = replace(house, trial_words=own)
     words = set().union(*(vocabulary(tree) for tree in tried.phrases.trees.values()))
-    missing = [s for s in sounds_of(tried, sorted(words), ()) if s.source == "proposed"]
-    return own.with_sounds({s.word: list(s.phones) for s in missing}), tuple(changed)
+    sounds = sounds_of(tried, sorted(words), ())
+    missing = {s.word: list(s.phones) for s in sounds if s.source == "proposed"}
+    return Merged(own.with_sounds(missing), tuple(changed), _any_alike(tried, new, sounds))
+
+
+def _any_alike(
+    house: House, new: Sequence[tuple[Kind, str, list[str]]], sounds: Sequence[Sound]
+) -> tuple[Alike, ...]:
+    found: dict[frozenset[str], Alike] = {}
+    for kind, name, forms in new:
+        texts = [form.lower() for form in forms]
+        _check_texts(house, kind, name, texts)
+        for pair in _alike(house, kind, name, texts, sounds):
+            found.setdefault(frozenset((pair.first, pair.second)), pair)
+    return tuple(sorted(found.values(), key=lambda pair: pair.distance))
 
 
 def sounds_of(house: House, words: Sequence[str], given: Sequence[str]) -> list[Sound]:

@@ -138,6 +138,22 @@ def test_words_go_to_another_computer(
         words("export", str(tmp_path / "words.toml"))
 
 
+def test_words_from_a_file_are_checked_as_those_that_are_added(
+    words: Words, file: Path, tmp_path: Path
+) -> None:
+    theirs = tmp_path / "theirs.toml"
+    theirs.write_text('[drills]\n"wall slides" = ["wall slides"]\n', encoding="utf-8")
+    with pytest.raises(ConfigurationError, match="could be mistaken"):
+        words("import", str(theirs))
+    assert not file.exists()
+    told = words("import", str(theirs), "--anyway").output
+    assert '"slide" sounds like "slides"' in told
+    assert load_own_words(file).drills == {"wall slides": ["wall slides"]}
+    theirs.write_text('[drills]\n"calf lift" = ["calf lift", "heel raise"]\n', encoding="utf-8")
+    with pytest.raises(ConfigurationError, match='already a way to say the drill "heel raise"'):
+        words("import", str(theirs), "--anyway")
+
+
 def test_no_loudspeaker_is_no_obstacle(
     words: Words, file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

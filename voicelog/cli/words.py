@@ -1,6 +1,7 @@
 """`voicelog words`: the practice's own drills, faults, cues and pronunciations."""
 
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, cast
 
@@ -11,6 +12,7 @@ from rich.table import Table
 from voicelog.cli.options import DataFolder, house, one_of
 from voicelog.cli.words_said import said_as, say_back
 from voicelog.errors import ConfigurationError
+from voicelog.grammar.alike import Alike
 from voicelog.grammar.own_words import KINDS, TABLES, Kind, OwnWords
 from voicelog.own_words import Proposal, Sound, keep, merged, pronounced, propose, without
 from voicelog.own_words_file import save_own_words
@@ -173,17 +175,19 @@ def export(
 @app.command("import")
 def import_words(
     file: Annotated[Path, typer.Argument(help="A file of words.", metavar="FILE")],
+    anyway: Anyway = False,
     data: DataFolder = None,
 ) -> None:
-    """Bring in words from a file; where both have a name, the file counts.
+    """Bring in words from a file, checked as `add` does; where both have a name, the file counts.
 
     Example: voicelog words import words.toml
     """
     built = house(data)
-    own, changed = merged(built, file)
-    for name in changed:
-        _console.print(f'"{name}" was said otherwise here; now it is as in the file')
-    _keep(built, own, f"{_count(own)} in use")
+    found = merged(built, file)
+    for name in found.changed:
+        _console.print(f'"{name}" is said otherwise here; the file counts')
+    _refuse_alike(found.alike, "Some of these words", anyway=anyway)
+    _keep(built, found.own, f"{_count(found.own)} in use")
 
 
 def _accept(proposal: Proposal, *, anyway: bool) -> None:
@@ -192,11 +196,15 @@ def _accept(proposal: Proposal, *, anyway: bool) -> None:
     for word, spellings in proposal.unheard.items():
         offer = " or ".join(f'"{spelling}"' for spelling in spellings) or "another word"
         _console.print(f'The neural model does not have "{word}". With --also, try {offer}.')
-    for pair in proposal.alike:
+    _refuse_alike(proposal.alike, f'"{proposal.name}"', anyway=anyway)
+
+
+def _refuse_alike(alike: Sequence[Alike], what: str, *, anyway: bool) -> None:
+    for pair in alike:
         _console.print(f'"{pair.first}" sounds like "{pair.second}" ({pair.distance:.0f} apart)')
-    if proposal.alike and not anyway:
+    if alike and not anyway:
         raise ConfigurationError(
-            f'"{proposal.name}" could be mistaken for something else',
+            f"{what} could be mistaken for something else",
             kept="Nothing was added",
             do="Choose words that sound different, or add --anyway and mind the read-back",
         )
