@@ -40,3 +40,7 @@ def test_a_store_that_was_filled_at_once_is_what_the_store_would_have_written() 
     printed = run("store_speed.py", *small)
     assert "C-0014                        20 found" in printed
     assert printed.count("median") == 2 + 3 + 7
+
+
+def test_nothing_reaches_out_and_no_log_holds_what_was_said() -> None:
+    assert "\n0 wrong;" in run("offline.py", "--short")
