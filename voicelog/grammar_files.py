@@ -14,7 +14,7 @@ from voicelog.toml_lines import line_of
 
 _SINGLE = (
     "numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts",
-    "shorthand",
+    "shorthand", "texts",
 )  # fmt: skip
 _NAMED = ("drills", "faults", "cues")
 PRONUNCIATIONS = "pronunciations.dict"

@@ -54,6 +54,7 @@ def hand_over(house: House, store: Store, visit: Visit, wish: Wish) -> VisitReco
         plots=tuple(_plots(course.movements, gathered.visit.visit_id)),
         codes=house.codes if wish.codes else Codes(),
         practice=Practice(house.settings.practice_name, house.settings.practice_phone),
+        language=house.language,
     )
 
 

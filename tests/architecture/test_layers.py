@@ -28,7 +28,7 @@ ADAPTERS = {
     "recognisers": ("audio", "grammar"),
     "speech": ("audio",),
     "store": ("records",),
-    "exports": ("records", "analysis"),
+    "exports": ("records", "analysis", "grammar"),
     "shorthand": ("grammar", "records"),
 }
 

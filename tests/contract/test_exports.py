@@ -11,6 +11,7 @@ import stat
 import subprocess
 from collections.abc import Iterator
 from datetime import datetime, timedelta, timezone
+from functools import partial
 from html import unescape
 from pathlib import Path
 
@@ -25,10 +26,12 @@ from voicelog.errors import ExportError
 from voicelog.exports import formats, load
 from voicelog.exports.base import CAUTION, VisitRecords
 from voicelog.exports.files import write_file
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.visit import Visit
 
+made = partial(VisitRecords, language=load_language(language_folder()))
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=timezone(timedelta(hours=1)))
 VISIT = Visit(
     visit_id="2026-03-02-1",
@@ -97,13 +100,13 @@ RECORDS = (
     entry(Note(text="guarded at first"), 8),
     entry(Note(text="slept badly", checked=True), 9),
 )
-WHOLE = VisitRecords(VISIT, RECORDS)
-WITH_UNCONFIRMED = VisitRecords(VISIT, RECORDS, (entry(WAITING, 10, "not"),))
-EMPTY = VisitRecords(VISIT.model_copy(update={"ended_at": None}), ())
+WHOLE = made(VISIT, RECORDS)
+WITH_UNCONFIRMED = made(VISIT, RECORDS, (entry(WAITING, 10, "not"),))
+EMPTY = made(VISIT.model_copy(update={"ended_at": None}), ())
 
 
 def one(content: AnyContent) -> VisitRecords:
-    return VisitRecords(VISIT, (entry(content, 1),))
+    return made(VISIT, (entry(content, 1),))
 
 
 def text_of(name: str, visit: VisitRecords) -> str:
@@ -164,12 +167,12 @@ def test_what_was_not_confirmed_is_there_only_when_asked_for_and_then_marked(nam
 def test_an_entry_in_the_wrong_place_cannot_be_exported_at_all() -> None:
     waiting = entry(WAITING, 10, "not")
     with pytest.raises(ValueError, match="e10 is no confirmed entry"):
-        VisitRecords(VISIT, (*RECORDS, waiting))
+        made(VISIT, (*RECORDS, waiting))
     with pytest.raises(ValueError, match="e1 is no unconfirmed entry"):
-        VisitRecords(VISIT, (), RECORDS)
+        made(VISIT, (), RECORDS)
     elsewhere = RECORDS[0].model_copy(update={"visit_id": "2026-03-02-2"})
     with pytest.raises(ValueError, match="of this visit"):
-        VisitRecords(VISIT, (elsewhere,))
+        made(VISIT, (elsewhere,))
 
 
 # --- Markdown, read by an independent CommonMark parser (markdown-it-py; tables as in GitHub
@@ -243,7 +246,7 @@ def test_the_note_lists_everything_else_in_the_order_of_the_trade() -> None:
 def test_a_change_that_waits_is_told_from_the_record_it_would_change() -> None:
     confirmed = entry(BASELINE, 1)
     change = confirmed.propose(GAP, confirmed.evidence[0], NINE, confirmed.version)
-    text = text_of("markdown", VisitRecords(VISIT, (confirmed,), (change,)))
+    text = text_of("markdown", made(VISIT, (confirmed,), (change,)))
     (item,) = items(text, "Not confirmed, no part of the record")
     assert item.startswith("not confirmed (a change to a record above): left ankle")
 
@@ -358,7 +361,7 @@ def test_lines_end_and_quotes_double_as_rfc_4180_says() -> None:
 def test_no_cell_can_start_a_formula(sign: str) -> None:
     nasty = f"{sign}cmd|' /C calc'!A1"
     for content in (Note(text=nasty), Drill(name=nasty), Trial(quality=(nasty, "sharp"))):
-        text = text_of("csv", VisitRecords(VISIT, (entry(content, 1, by=nasty),)))
+        text = text_of("csv", made(VISIT, (entry(content, 1, by=nasty),)))
         (row,) = table(text)
         cells = [cell for cell in row.values() if "calc" in cell]
         assert len(cells) == 2

@@ -14,6 +14,7 @@ from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import OnFile, findings
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.screen import ScreenAnswer
@@ -72,7 +73,11 @@ def whole() -> Callable[..., VisitRecords]:
         )
         on_file = OnFile(tables.screen, answers, ())
         return VisitRecords(
-            VISIT, records, (WAITING,), findings(VISIT, records, on_file, Comparer(tables))
+            VISIT,
+            records,
+            (WAITING,),
+            findings(VISIT, records, on_file, Comparer(tables)),
+            language=load_language(language_folder()),
         )
 
     return make

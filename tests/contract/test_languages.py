@@ -1,11 +1,15 @@
 """What every language folder must hold, run over all of them."""
 
 import re
+from pathlib import Path
+from shutil import copytree
 from string import Formatter
+from typing import Any
 
 import pytest
 
 from voicelog.dialogue.commands import COMMANDS
+from voicelog.errors import GrammarError
 from voicelog.grammar.language import LanguageData, Slots
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phrases import Phrases
@@ -34,6 +38,13 @@ def blanks(prompt: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(prompt) if name}
 
 
+def shape(texts: Any) -> Any:
+    """The blanks of every sentence, at its place."""
+    if isinstance(texts, dict):
+        return {name: shape(each) for name, each in texts.items()}
+    return [shape(each) for each in texts] if isinstance(texts, list) else blanks(texts)
+
+
 def test_its_folder_has_its_code(language: LanguageData) -> None:
     assert language.code in language_codes()
     assert load_language(language_folder(language.code)).name == language.name
@@ -49,6 +60,28 @@ def test_every_prompt_is_there_with_the_same_blanks(
     wanted = {name: blanks(text) for name, text in english.prompts.items()}
     found = {name: blanks(text) for name, text in language.prompts.items() if name in wanted}
     assert found == wanted
+
+
+def test_every_sentence_for_paper_has_the_same_blanks_and_lists_as_long(
+    language: LanguageData, english: LanguageData
+) -> None:
+    assert shape(language.texts.model_dump()) == shape(english.texts.model_dump())
+
+
+def test_a_drill_can_be_written_with_every_side(language: LanguageData) -> None:
+    assert set(language.texts.home.on_side) == {"left", "right", "both"}
+
+
+def test_a_text_that_is_missing_is_named_with_its_file(
+    language: LanguageData, tmp_path: Path
+) -> None:
+    folder = copytree(language_folder(language.code), tmp_path / language.code)
+    texts = folder / "texts.toml"
+    kept = [line for line in texts.read_text().splitlines() if not line.startswith("emergency")]
+    texts.write_text("\n".join(kept))
+    with pytest.raises(GrammarError, match=r"home / emergency.*Field required") as error:
+        load_language(folder)
+    assert "texts.toml" in str(error.value)
 
 
 def test_records_keep_the_same_names_in_every_language(

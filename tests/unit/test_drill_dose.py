@@ -10,6 +10,7 @@ import pytest
 from pydantic import ValidationError
 
 from voicelog.exports import home_words, wording
+from voicelog.grammar.language import LanguageData
 from voicelog.records.content import Drill
 
 SAID = (
@@ -81,7 +82,7 @@ def test_the_dose_is_written_in_full() -> None:
     assert wording.dose(drill) == "3 sets of 8, tempo 3-1-1-0, frontal plane, with gap"
 
 
-def test_a_client_reads_the_tempo_in_plain_words() -> None:
+def test_a_client_reads_the_tempo_in_plain_words(language: LanguageData) -> None:
     drill = Drill(name="bridge", tempo="3-1-1-0")
-    (told,) = home_words._dose(drill)
+    (told,) = home_words._dose(drill, language)
     assert told == "Lower for 3 seconds, wait 1, lift for 1, wait 0."

@@ -58,7 +58,7 @@ def demo(
         session.summary()
         visit = store.visit(session.visit.visit_id)
         records, found = store.records(visit.visit_id), built.findings(store, visit)
-        text = note.render(VisitRecords(visit, records, findings=found))
+        text = note.render(VisitRecords(visit, records, findings=found, language=built.language))
     finally:
         store.close()
     path = folder / f"{visit.visit_id}{note.SUFFIX}"

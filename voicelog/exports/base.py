@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from voicelog.analysis.findings import Findings
+from voicelog.grammar.language import LanguageData
 from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
@@ -29,10 +30,11 @@ class Practice:
 class VisitRecords:
     """What an export is made from. `unconfirmed` is empty unless it was asked for.
 
-    `findings` is what the confirmed records say and how the safety screen stood; None leaves
-    that part out. `earlier` are confirmed versions of the records that a correction has taken the
-    place of. `plots` are pictures over the visits as SVG text. `codes` are the published codes
-    that may be used; none by themselves.
+    `language` is that of the practice, in which a client's home sheet is written. `findings` is
+    what the confirmed records say and how the safety screen stood; None leaves that part out.
+    `earlier` are confirmed versions of the records that a correction has taken the place of.
+    `plots` are pictures over the visits as SVG text. `codes` are the published codes that may be
+    used; none by themselves.
 
     Raises ValueError when an entry stands in the wrong place: nothing that was not confirmed may
     ever be written down as a record.
@@ -46,6 +48,7 @@ class VisitRecords:
     plots: tuple[str, ...] = ()
     codes: Codes = field(default_factory=Codes)
     practice: Practice = field(default_factory=Practice)
+    language: LanguageData = field(kw_only=True)
 
     def __post_init__(self) -> None:
         standing = (*self.records, *self.earlier)

@@ -3,6 +3,7 @@
 from voicelog.exports import home_words as home
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.look import HOME, page, words
+from voicelog.grammar.texts import HomeTexts
 
 SUFFIX = ".html"
 
@@ -11,31 +12,32 @@ _LINE = '<span class="line">&nbsp;</span>'
 
 def render(visit: VisitRecords) -> str:
     """The page. It carries no client code, so that it may lie on a kitchen table."""
-    drills = "".join(_drill(drill) for drill in home.drills(visit))
+    text = visit.language.texts.home
+    drills = "".join(_drill(drill, text) for drill in home.drills(visit))
     parts = (
-        f"<h1>{home.TITLE}</h1>",
-        f"<p>{home.day(visit)}</p>",
-        f"<p><strong>{home.KEEP}</strong></p>",
-        f"<h2>Do</h2>\n{drills or f'<p>{home.NO_DRILLS}</p>'}",
-        _listed("Remember", home.cues(visit)),
-        f'<section class="stop">\n{_listed(home.STOP_HEADING, home.STOP)}\n'
-        f"<p><strong>{home.EMERGENCY}</strong></p>\n</section>",
-        f"<h2>Call</h2>\n<p>{_or_line('Practice', visit.practice.name)}</p>"
-        f"<p>{_or_line('Phone', visit.practice.phone)}</p>",
-        f"<p>{home.REMINDER}</p>",
+        f"<h1>{words(text.title)}</h1>",
+        f"<p>{words(home.day(visit))}</p>",
+        f"<p><strong>{words(text.keep)}</strong></p>",
+        f"<h2>{words(text.do)}</h2>\n{drills or f'<p>{words(text.no_drills)}</p>'}",
+        _listed(text.remember, home.cues(visit)),
+        f'<section class="stop">\n{_listed(text.stop_heading, tuple(text.stop))}\n'
+        f"<p><strong>{words(text.emergency)}</strong></p>\n</section>",
+        f"<h2>{words(text.call)}</h2>\n<p>{_or_line(text.practice, visit.practice.name)}</p>"
+        f"<p>{_or_line(text.phone, visit.practice.phone)}</p>",
+        f"<p>{words(text.reminder)}</p>",
     )
-    return page(home.TITLE, HOME, "\n".join(part for part in parts if part))
+    return page(text.title, HOME, "\n".join(part for part in parts if part), visit.language.code)
 
 
-def _drill(drill: home.HomeDrill) -> str:
-    dose = " ".join(map(words, drill.dose)) or f"{home.NO_DOSE} {_LINE}"
+def _drill(drill: home.HomeDrill, text: HomeTexts) -> str:
+    dose = " ".join(map(words, drill.dose)) or f"{words(text.no_dose)} {_LINE}"
     return f"<h3>{words(drill.name)}</h3>\n<p>{dose}</p>\n"
 
 
 def _listed(heading: str, items: tuple[str, ...]) -> str:
     lines = "\n".join(f"<li>{words(item)}</li>" for item in items)
-    return f"<h2>{heading}</h2>\n<ul>\n{lines}\n</ul>" if items else ""
+    return f"<h2>{words(heading)}</h2>\n<ul>\n{lines}\n</ul>" if items else ""
 
 
 def _or_line(what: str, value: str) -> str:
-    return f"{what}: {words(value) if value else _LINE}"
+    return f"{words(what)} {words(value) if value else _LINE}"

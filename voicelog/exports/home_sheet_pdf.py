@@ -1,12 +1,15 @@
 """The client's home sheet as a PDF: large print on one page of A4.
 
 Where much was given, the print gets smaller, but never smaller than large print may be; what then
-does not fit goes on a second page, as nothing may be lost.
+does not fit goes on a second page, as nothing may be lost. Raises ExportError where
+the font cannot show the language.
 """
 
+from voicelog.errors import ExportError
 from voicelog.exports import home_words as words
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.paper import Paper
+from voicelog.grammar.language import LanguageData
 
 SUFFIX = ".pdf"
 
@@ -27,32 +30,48 @@ def render(visit: VisitRecords) -> bytes:
 
 
 def _written(visit: VisitRecords, size_pt: float) -> Paper:
-    paper = Paper(words.TITLE, visit.visit.started_at, size_pt, margin_mm=14)
-    paper.heading(words.TITLE, 1)
+    text = visit.language.texts.home
+    paper = Paper(text.title, visit.visit.started_at, size_pt, margin_mm=14)
+    _refuse_unreadable(paper, visit.language)
+    paper.heading(text.title, 1)
     paper.words(((words.day(visit), False),))
-    paper.words(((words.KEEP, True),))
+    paper.words(((text.keep, True),))
     _drills(paper, visit)
-    _listed(paper, "Remember", words.cues(visit))
-    _listed(paper, words.STOP_HEADING, words.STOP)
-    paper.words(((words.EMERGENCY, True),))
-    paper.heading("Call", 2)
-    paper.write_line("Practice:", visit.practice.name)
-    paper.write_line("Phone:", visit.practice.phone)
-    paper.words(((words.REMINDER, False),))
+    _listed(paper, text.remember, words.cues(visit))
+    _listed(paper, text.stop_heading, tuple(text.stop))
+    paper.words(((text.emergency, True),))
+    paper.heading(text.call, 2)
+    paper.write_line(text.practice, visit.practice.name)
+    paper.write_line(text.phone, visit.practice.phone)
+    paper.words(((text.reminder, False),))
     return paper
 
 
+def _refuse_unreadable(paper: Paper, language: LanguageData) -> None:
+    """A client must never get reasons to stop whose signs the font does not have."""
+    text = language.texts.home
+    if all(map(paper.can_show, (text.title, text.keep, *text.stop, text.emergency))):
+        return
+    paper.let_go()
+    raise ExportError(
+        f"The PDF's font lacks signs of {language.name}",
+        kept="Nothing was written",
+        do="Take the format home_sheet_html, and print it from a browser",
+    )
+
+
 def _drills(paper: Paper, visit: VisitRecords) -> None:
-    paper.heading("Do", 2)
+    text = visit.language.texts.home
+    paper.heading(text.do, 2)
     drills = words.drills(visit)
     if not drills:
-        paper.words(((words.NO_DRILLS, False),))
+        paper.words(((text.no_drills, False),))
     for drill in drills:
         paper.heading(drill.name, 3)
         if drill.dose:
             paper.words(((" ".join(drill.dose), False),))
         else:
-            paper.write_line(words.NO_DOSE, "")
+            paper.write_line(text.no_dose, "")
 
 
 def _listed(paper: Paper, heading: str, items: tuple[str, ...]) -> None:

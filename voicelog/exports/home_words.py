@@ -1,38 +1,11 @@
-"""What the client takes home, in plain words: drills, dose, cues, when to stop, whom to call.
-
-The reasons to stop and the emergencies are standard teaching of exercise and manual therapy, from
-memory, in words for people outside the trade; `reference/stops.toml` has them for practitioners.
-"""
+"""What the client takes home, in plain words of the practice's language: drills, dose, cues."""
 
 from dataclasses import dataclass
 
 from voicelog.exports.base import VisitRecords
+from voicelog.grammar.language import LanguageData, Names
+from voicelog.grammar.texts import counted
 from voicelog.records.content import Cue, Drill
-
-TITLE = "Your exercises"
-KEEP = "Move slowly. Stay below the point where it starts to hurt."
-STOP_HEADING = "Stop, and call before you go on, if you notice"
-STOP = (
-    "sharp, stabbing or electric pain, or pain that is suddenly new",
-    "pain 2 or more points higher than usual, on a scale of 0 to 10",
-    "numbness, tingling, weakness, or pain that spreads",
-    "swelling, throbbing, or a change of colour or warmth",
-    "slipping, giving way, catching or locking",
-    "dizziness, nausea or unusual shortness of breath",
-    "pain that stays up after rest, or is worse the next day",
-)
-EMERGENCY = (
-    "Chest pain, fainting, sudden trouble seeing or speaking, a cold or pale limb, numbness "
-    "between the legs, or a new change of bladder or bowel: call your local emergency number "
-    "at once."
-)
-REMINDER = (
-    "This sheet reminds you of what you were shown. It does not replace the advice of a licensed "
-    "professional. When in doubt, leave it out and ask."
-)
-NO_DRILLS = "No drills were recorded in this visit."
-NO_DOSE = "How much:"
-"""Followed by a line to write on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,50 +18,54 @@ class HomeDrill:
 
 def day(visit: VisitRecords) -> str:
     """Such as: from your visit on 2 March 2026."""
-    at = visit.visit.started_at
-    return f"From your visit on {at.day} {at:%B %Y}"
+    at, home = visit.visit.started_at, visit.language.texts.home
+    return home.day.format(day=at.day, month=home.months[at.month - 1], year=at.year)
 
 
 def drills(visit: VisitRecords) -> tuple[HomeDrill, ...]:
     """The drills of the visit in the order they were given; the same drill and dose once."""
     found = (e.content for e in visit.records if isinstance(e.content, Drill))
-    return tuple(dict.fromkeys(HomeDrill(_name(drill), _dose(drill)) for drill in found))
+    language = visit.language
+    told = (HomeDrill(_name(drill, language), _dose(drill, language)) for drill in found)
+    return tuple(dict.fromkeys(told))
 
 
 def cues(visit: VisitRecords) -> tuple[str, ...]:
     """What to keep in mind while doing them."""
     found = (e.content.name for e in visit.records if isinstance(e.content, Cue))
-    return tuple(dict.fromkeys(_sentence(name) for name in found))
+    return tuple(dict.fromkeys(_named(visit.language.cues, name) for name in found))
 
 
-def _name(drill: Drill) -> str:
-    side = {"left": ", left side", "right": ", right side", "both": ", both sides", None: ""}
-    return _sentence(drill.name) + side[drill.side]
+def _name(drill: Drill, language: LanguageData) -> str:
+    name = _named(language.drills, drill.name)
+    return language.texts.home.on_side[drill.side].format(drill=name) if drill.side else name
 
 
-def _dose(drill: Drill) -> tuple[str, ...]:
-    reps = None if drill.reps is None else _counted(drill.reps, "repetition")
-    sets = None if drill.sets is None else _counted(drill.sets, "set")
-    amount = f"{sets} of {reps}" if sets and reps else sets or reps
+def _dose(drill: Drill, language: LanguageData) -> tuple[str, ...]:
+    home = language.texts.home
+    reps = None if drill.reps is None else counted(home.reps, drill.reps)
+    sets = None if drill.sets is None else counted(home.sets, drill.sets)
+    amount = home.sets_of_reps.format(sets=sets, reps=reps) if sets and reps else sets or reps
+    hold = None if drill.hold_s is None else counted(home.seconds, drill.hold_s)
     told = (
-        f"{amount}." if amount else "",
-        f"Hold {_counted(drill.hold_s, 'second')}." if drill.hold_s is not None else "",
-        _tempo(drill.tempo) if drill.tempo else "",
-        f"{_sentence(drill.band)} band." if drill.band else "",
-        f"Effort {drill.effort} out of 10." if drill.effort is not None else "",
+        home.dose.format(amount=amount) if amount else "",
+        home.hold.format(seconds=hold) if hold else "",
+        _tempo(drill.tempo, language) if drill.tempo else "",
+        home.dose.format(amount=_named(language.slots.band, drill.band)) if drill.band else "",
+        home.effort.format(effort=drill.effort) if drill.effort is not None else "",
     )
     return tuple(each for each in told if each)
 
 
-def _tempo(tempo: str) -> str:
+def _tempo(tempo: str, language: LanguageData) -> str:
     """In plain words, such as: Lower for 3 seconds, wait 1, lift for 1, wait 0."""
     lower, low, lift, high = tempo.split("-")
-    return f"Lower for {_counted(int(lower), 'second')}, wait {low}, lift for {lift}, wait {high}."
+    home = language.texts.home
+    seconds = counted(home.seconds, int(lower))
+    return home.tempo.format(seconds=seconds, low=low, lift=lift, high=high)
 
 
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
-
-
-def _sentence(words: str) -> str:
+def _named(names: Names, value: str) -> str:
+    """The usual words for a name, opening a sentence; a name no longer known stands for itself."""
+    words = names[value][0] if value in names else value
     return words[:1].upper() + words[1:]

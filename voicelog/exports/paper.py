@@ -130,6 +130,10 @@ class Paper(FPDF):
     def _lines(self, text: str, height: float) -> None:
         self.multi_cell(0, height, self.shown(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
 
+    def can_show(self, text: str) -> bool:
+        """Whether the font has every sign of the text."""
+        return all(ord(c) in self._signs or c.isspace() for c in text.translate(_SIMPLER))
+
     def shown(self, text: str) -> str:
         """The text as this print can show it."""
         text = text.translate(_SIMPLER)

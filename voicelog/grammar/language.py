@@ -7,6 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from voicelog.grammar.abbreviations import Abbreviations
 from voicelog.grammar.numbers import NumberWords
+from voicelog.grammar.texts import Texts
 from voicelog.records.content import Trial
 
 EngineName = Literal["pocketsphinx", "vosk"]
@@ -123,6 +124,7 @@ class LanguageData(_Data):
     faults: Names
     cues: Names
     prompts: dict[str, str]
+    texts: Texts
     shorthand: Abbreviations
     examples: list[Example]
     meanings: dict[str, str] = {}

@@ -21,12 +21,14 @@ from markdown_it.tree import SyntaxTreeNode
 from voicelog.exports import load
 from voicelog.exports.base import Practice, VisitRecords
 from voicelog.exports.look import HOME, NOTE
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.handover import Wish
 from voicelog.records.content import AnyContent, Drill, Note
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.visit import Visit
 
 Filled = tuple[Any, Any]
+ENGLISH = load_language(language_folder())
 PAGES = ("html", "home_sheet_html")
 
 
@@ -165,7 +167,7 @@ def saying(words: str) -> VisitRecords:
         )
         for number, content in enumerate(contents)
     )  # fmt: skip
-    return VisitRecords(visit, records, practice=Practice(words, words))
+    return VisitRecords(visit, records, practice=Practice(words, words), language=ENGLISH)
 
 
 @given(NASTY)
