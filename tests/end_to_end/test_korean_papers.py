@@ -8,7 +8,6 @@ import re
 import unicodedata
 from datetime import UTC, datetime, timedelta
 from html.parser import HTMLParser
-from pathlib import Path
 from types import ModuleType
 
 import numpy as np
