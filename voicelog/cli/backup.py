@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from voicelog.cli.options import DataFolder, house
+from voicelog.practice_files import BroughtBack, beside_backup, bring_back, carry
 from voicelog.safekeeping import back_up
 from voicelog.safekeeping import restore as put_back
 from voicelog.store.examine import Examined
@@ -20,12 +21,16 @@ def backup(
 ) -> None:
     """Copy all records and their keys, then open the copy and look through all of it.
 
-    It is encrypted as the records are, and may be written while others dictate.
+    It is encrypted as the records are, and may be written while others dictate. Own words and
+    settings go into a folder beside it, not encrypted.
 
     Example: voicelog backup today.sqlite
     """
-    done = back_up(house(data), target, datetime.now())
+    built = house(data)
+    done = back_up(built, target, datetime.now())
     typer.echo(f"Written to {done.file} and looked through: {_counted(done.found)}", err=True)
+    if carry(built.settings, done.file):
+        typer.echo(f"Own words and settings are in {beside_backup(done.file)}", err=True)
     if not done.portable:
         typer.echo(
             "Only this machine can open it: its key lies here. For one that another machine can"
@@ -57,6 +62,20 @@ def restore(
     typer.echo(f"Restored to {built.settings.store_file}: {_counted(found)}", err=True)
     if kept is not None:
         typer.echo(f"What was there before is kept in {kept}", err=True)
+    _tell(bring_back(built.settings, source))
+
+
+def _tell(back: BroughtBack) -> None:
+    for file in back.words:
+        typer.echo(f"Own words are back in {file}", err=True)
+    for copy in back.other_words:
+        typer.echo(
+            f"Own words here were left as they are. To add others: voicelog words import {copy}",
+            err=True,
+        )
+    if back.settings:
+        listed = ", ".join(map(str, back.settings))
+        typer.echo(f"Settings were left as they are here. Those of the backup: {listed}", err=True)
 
 
 def _counted(found: Examined) -> str:

@@ -1,0 +1,72 @@
+"""What a practice has made its own beside the records: words and settings, kept with a backup.
+
+They hold nothing of a client and are not encrypted.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from voicelog.exports.files import write_file
+from voicelog.settings import Settings, settings_file
+from voicelog.store.own_files import make_folder
+
+WORDS, SETTINGS, PRACTITIONERS = "words", "settings.toml", "practitioners"
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtBack:
+    """Words that were put back, words that differ from those here, and settings; by file."""
+
+    words: tuple[Path, ...] = ()
+    other_words: tuple[Path, ...] = ()
+    settings: tuple[Path, ...] = ()
+
+
+def beside_backup(backup: Path) -> Path:
+    """The folder beside a backup that holds them."""
+    return backup.with_name(f"{backup.name}.practice")
+
+
+def carry(settings: Settings, backup: Path) -> tuple[Path, ...]:
+    """Copy words and settings beside a backup; where they are now. Raises ExportError."""
+    carried = []
+    for file, name in _own(settings):
+        copy = beside_backup(backup) / name
+        make_folder(copy.parent)
+        write_file(copy, file.read_bytes())
+        carried.append(copy)
+    return tuple(carried)
+
+
+def bring_back(settings: Settings, backup: Path) -> BroughtBack:
+    """Put the words of a backup where there are none for their language; what is here stays.
+
+    Settings are only named: they may say where records, models and devices of another machine are.
+    Raises ExportError.
+    """
+    folder = beside_backup(backup)
+    back, other = [], []
+    for copy in sorted((folder / WORDS).glob("*.toml")):
+        file = settings.data_folder / WORDS / copy.name
+        if not file.exists():
+            make_folder(file.parent)
+            write_file(file, copy.read_bytes())
+            back.append(file)
+        elif file.read_bytes() != copy.read_bytes():
+            other.append(copy)
+    own = (folder / SETTINGS, *sorted((folder / PRACTITIONERS).glob("*.toml")))
+    return BroughtBack(tuple(back), tuple(other), tuple(each for each in own if each.exists()))
+
+
+def _own(settings: Settings) -> Iterator[tuple[Path, Path]]:
+    """Each file that is there, with its name in the backup."""
+    general = settings_file()
+    if general.is_file():
+        yield general, Path(SETTINGS)
+    for folder, name in (
+        (settings.data_folder / WORDS, WORDS),
+        (general.parent / PRACTITIONERS, PRACTITIONERS),
+    ):
+        for file in sorted(folder.glob("*.toml")):
+            yield file, Path(name) / file.name
