@@ -6,6 +6,7 @@ Hangul, none is Latin.
 
 import re
 import unicodedata
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from html.parser import HTMLParser
 from types import ModuleType
@@ -119,9 +120,32 @@ def test_the_korean_sheet_holds_every_number_of_the_english_cautions() -> None:
         assert sorted(re.findall(r"\d+", ours)) == sorted(re.findall(r"\d+", theirs))
 
 
-def test_a_print_that_lacks_the_letters_is_refused_and_says_what_to_take(
-    visit: VisitRecords,
+@pytest.mark.parametrize("name", ["markdown", "html"])
+def test_every_letter_of_a_note_is_korean_beside_codes_and_names(
+    visit: VisitRecords, name: str
 ) -> None:
-    with pytest.raises(ExportError, match="lacks signs of Korean") as error:
-        load("home_sheet_pdf").render(visit)
-    assert "home_sheet_html" in str(error.value)
+    page = load(name).render(replace(visit, findings=None))
+    assert isinstance(page, str)
+    told = words_of(page)
+    for code in ("C-014", "UTC", visit.records[0].by):
+        told = told.replace(code, "")
+    assert scripts(told) == {"HANGUL"}
+
+
+def test_a_note_has_each_record_in_korean(visit: VisitRecords) -> None:
+    note = load("markdown").render(visit)
+    assert isinstance(note, str)
+    assert "| 1 | 왼쪽 무릎 굽힘 | 기준 |  | 4 |  |  |  |" in note
+    assert "- 뒤꿈치 올리기, 왼쪽: 8회씩 3세트, 5초 유지, 약한 밴드, 힘 4/10" in note
+    assert "- 숨 내쉬기" in note
+
+
+@pytest.mark.parametrize(
+    ("name", "instead"), [("home_sheet_pdf", "home_sheet_html"), ("pdf", "html")]
+)
+def test_a_print_that_lacks_the_letters_is_refused_and_says_what_to_take(
+    visit: VisitRecords, name: str, instead: str
+) -> None:
+    with pytest.raises(ExportError, match="lacks signs of this language") as error:
+        load(name).render(visit)
+    assert f"Take the format {instead}," in str(error.value)

@@ -96,9 +96,9 @@ def test_a_slot_without_a_value_cannot_hold_a_default() -> None:
         Trial(by_default=("manner",))
 
 
-def test_a_note_marks_what_is_a_default() -> None:
+def test_a_note_marks_what_is_a_default(language: LanguageData) -> None:
     said = Trial(manner="active", instrument="goniometer", by_default=("manner",))
-    assert wording.remarks(said) == "active (default), measured with goniometer"
+    assert wording.remarks(said, language) == "active (default), measured with goniometer"
 
 
 def test_a_form_marks_what_is_a_default_and_keeps_it_one(language: LanguageData) -> None:

@@ -77,9 +77,9 @@ def test_effort_and_pain_are_slots_of_their_own(talk: Any) -> None:
     assert talk.answer == ""
 
 
-def test_the_dose_is_written_in_full() -> None:
+def test_the_dose_is_written_in_full(language: LanguageData) -> None:
     drill = Drill(name="bridge", sets=3, reps=8, tempo="3-1-1-0", plane="frontal", direction="gap")
-    assert wording.dose(drill) == "3 sets of 8, tempo 3-1-1-0, frontal plane, with gap"
+    assert wording.dose(drill, language) == "3 sets of 8, tempo 3-1-1-0, frontal plane, with gap"
 
 
 def test_a_client_reads_the_tempo_in_plain_words(language: LanguageData) -> None:

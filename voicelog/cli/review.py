@@ -128,7 +128,7 @@ class Review:
         review_view.show(self._console, self._room, self._look, self._at + 1, clips)
 
     def _list(self, _: str) -> None:
-        review_view.listed(self._console, self._looks)
+        review_view.listed(self._console, self._looks, self._room.house.language)
 
     def _help(self, _: str) -> None:
         review_view.keys(self._console)

@@ -13,6 +13,7 @@ from voicelog.corrections.proposals import Proposal, picks
 from voicelog.corrections.room import Room
 from voicelog.dialogue import prompts
 from voicelog.exports import wording
+from voicelog.grammar.language import LanguageData
 from voicelog.records.content import Note
 from voicelog.records.entry import Entry
 from voicelog.store.base import Clip
@@ -44,14 +45,16 @@ def keys(console: Console) -> None:
     console.print(table)
 
 
-def listed(console: Console, looks: Sequence[Look]) -> None:
+def listed(console: Console, looks: Sequence[Look], language: LanguageData) -> None:
     """All entries, those that need a look first."""
     if not looks:
         console.print("Nothing was recorded in this visit.")
         return
     table = Table("", "", "What", box=None, pad_edge=False)
     for number, look in enumerate(looks, start=1):
-        table.add_row(str(number), _state(look), Text(wording.sentence(look.shown.content)))
+        table.add_row(
+            str(number), _state(look), Text(wording.sentence(look.shown.content, language))
+        )
     console.print(table)
     waiting = sum(look.waits or look.doubtful for look in looks)
     console.print(f"{waiting} of {len(looks)} need a look. h lists the keys.")

@@ -129,7 +129,9 @@ def _cells(content: AnyContent, language: LanguageData) -> tuple[str, str, str, 
     end = "" if content.range_deg is None else f"{content.range_deg}°"
     degrees = ", ".join(part for part in (onset, end) if part)
     habits = (
-        wording.marked(content, slot, value) for slot in HABITS if (value := getattr(content, slot))
+        wording.marked(content, slot, value, language)
+        for slot in HABITS
+        if (value := getattr(content, slot))
     )
     more = (
         *content.quality,

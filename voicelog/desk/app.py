@@ -54,7 +54,7 @@ def make_app(room: Room, door: Door) -> Flask:
         "labels": LABELS,
         "named": lambda slots: ", ".join(LABELS.get(slot, slot).lower() for slot in slots),
         "words": in_words,
-        "sentence": wording.sentence,
+        "sentence": lambda content: wording.sentence(content, room.house.language),
         "picture": _picture,
     }
     app.register_error_handler(HTTPException, _http)

@@ -80,7 +80,7 @@ def _trial(trial: Trial, language: LanguageData) -> tuple[Field, ...]:
     slots, measures = language.slots, language.measures
     angle, pain = measures["range_deg"], measures["pain"]
     lists = {
-        name: _marked(trial, _list(name, getattr(trial, name), getattr(slots, name)))
+        name: _marked(trial, _list(name, getattr(trial, name), getattr(slots, name)), language)
         for name in _LISTS
     }
     return (
@@ -130,10 +130,10 @@ def _list(name: str, value: str | None, names: Names, *, empty: bool = True) -> 
     return Field(name, "list", value or "", (*none, *options))
 
 
-def _marked(trial: Trial, field: Field) -> Field:
+def _marked(trial: Trial, field: Field, language: LanguageData) -> Field:
     """The field with the value that is a default of the practice marked as one."""
     options = (
-        replace(option, label=wording.marked(trial, field.name, option.label))
+        replace(option, label=wording.marked(trial, field.name, option.label, language))
         if option.value == field.value
         else option
         for option in field.options

@@ -21,6 +21,7 @@ from voicelog.desk.waveform import waveform
 from voicelog.dialogue import prompts
 from voicelog.errors import AudioError
 from voicelog.exports import wording
+from voicelog.grammar.language import LanguageData
 from voicelog.handover import Wish, hand_over
 from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Entry
@@ -121,9 +122,9 @@ def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: str) 
     return Card(
         look=look,
         name=beside.names[entry.entry_id],
-        sentence=wording.sentence(entry.content),
+        sentence=wording.sentence(entry.content, language),
         read_back=prompts.read_back(language, entry.content),
-        slots=_slots(look),
+        slots=_slots(look, language),
         sounds=tuple(sound(n, clip) for n, clip in enumerate(clips_of(parcel, entry.entry_id))),
         picks=_picks(room, look),
         steps=steps(look.history),
@@ -157,14 +158,14 @@ def _picks(room: Room, look: Look) -> tuple[Pick, ...]:
     )
 
 
-def _slots(look: Look) -> tuple[tuple[str, str, float | None], ...]:
+def _slots(look: Look, language: LanguageData) -> tuple[tuple[str, str, float | None], ...]:
     """Every slot that has a value, with how sure the engine was where that is not enough."""
     content, unsure = look.shown.content, dict(look.unsure)
     if not isinstance(content, Trial):
         return ()
     values = content.model_dump(exclude={"kind", "by_default"})
     return tuple(
-        (LABELS[name], wording.marked(content, name, in_words(value)), unsure.get(name))
+        (LABELS[name], wording.marked(content, name, in_words(value), language), unsure.get(name))
         for name, value in values.items()
         if value not in (None, ())
     )

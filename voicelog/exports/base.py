@@ -15,7 +15,7 @@ CAUTION = (
     "licence and scope of practice, the employer's rules and local law apply; where those are "
     "stricter, they win. When in doubt, do not load: refer."
 )
-"""Stands in every export that is read by people."""
+"""Stands in the files that machines read; a note says it in the language of the practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Practice:
 class VisitRecords:
     """What an export is made from. `unconfirmed` is empty unless it was asked for.
 
-    `language` is that of the practice, in which a client's home sheet is written. `findings` is
+    `language` is that of the practice, in which notes and home sheets are written. `findings` is
     what the confirmed records say and how the safety screen stood; None leaves that part out.
     `earlier` are confirmed versions of the records that a correction has taken the place of.
     `plots` are pictures over the visits as SVG text. `codes` are the published codes that may be

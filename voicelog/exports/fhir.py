@@ -101,7 +101,9 @@ class _Writer:
             case Trial():
                 yield from self._trial(entry, entry.content)
             case Drill():
-                yield self._procedure(entry, entry.content.name, wording.sentence(entry.content))
+                yield self._procedure(
+                    entry, entry.content.name, wording.sentence(entry.content, self._all.language)
+                )
             case Note():
                 yield self._observation(entry, "note", {"valueString": entry.content.text})
             case named:
@@ -111,14 +113,17 @@ class _Writer:
         about = self._about(trial)
         if trial.phase in ("gap", "compression"):
             done = self._procedure(
-                entry, f"{trial.phase} trial", wording.sentence(trial), self._site(trial)
+                entry,
+                f"{trial.phase} trial",
+                wording.sentence(trial, self._all.language),
+                self._site(trial),
             )
             about["partOf"] = [reference(done["id"])]
             yield done
         if trial.pain is not None:
             yield self._observation(entry, "pain", about | self._pain(trial.pain))
         if trial.onset_deg is not None:
-            text = f"angle where pain starts, {wording.movement(trial)}"
+            text = f"angle where pain starts, {wording.movement(trial, self._all.language)}"
             code: Json = {"code": concept(text, local="pain-start-angle")}
             angle = self._angle(trial, trial.onset_deg)
             yield self._observation(entry, "onset", about | angle | code)
@@ -145,7 +150,10 @@ class _Writer:
                 for name, said in slots.items()
                 if said
             ],
-            "note": notes(wording.movement(trial), wording.by_default(trial)),
+            "note": notes(
+                wording.movement(trial, self._all.language),
+                wording.by_default(trial, self._all.language),
+            ),
         }
 
     def _site(self, trial: Trial) -> Json:
@@ -166,7 +174,7 @@ class _Writer:
 
     def _range(self, trial: Trial, degrees: int) -> Json:
         value = self._angle(trial, degrees)
-        movement = wording.movement(trial)
+        movement = wording.movement(trial, self._all.language)
         if trial.phase in ("gap", "compression"):
             text = f"range in the {trial.phase} trial, {movement}"
             return {**value, "code": concept(text, local=f"range-in-{trial.phase}-trial")}

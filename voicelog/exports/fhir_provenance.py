@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-from voicelog.exports import wording
 from voicelog.exports.fhir_parts import (
     NOT_CONFIRMED,
     Json,
@@ -14,6 +13,8 @@ from voicelog.exports.fhir_parts import (
 )
 from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
+
+_HAND = {"voice": "by voice", "key": "by key", "desk": "at the desk"}
 
 
 def provenances(versions: Sequence[Entry], made: list[str], codes: Codes) -> Iterator[Json]:
@@ -29,7 +30,7 @@ def _provenance(version: Entry, before: Entry | None, made: list[str], codes: Co
     author = {"type": concept("author", codes.of("author")), "who": who}
     verifier = {"type": concept("verifier", codes.of("verifier")), "who": who}
     yes = version.affirmed
-    told = NOT_CONFIRMED if yes is None else f"confirmed {wording.HAND[yes.by]}"
+    told = NOT_CONFIRMED if yes is None else f"confirmed {_HAND[yes.by]}"
     entities: list[Json] = [
         {"role": "source", "what": {"display": f"heard: {evidence.text}"}}
         for evidence in version.evidence

@@ -5,11 +5,9 @@ does not fit goes on a second page, as nothing may be lost. Raises ExportError w
 the font cannot show the language.
 """
 
-from voicelog.errors import ExportError
 from voicelog.exports import home_words as words
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.paper import Paper
-from voicelog.grammar.language import LanguageData
 
 SUFFIX = ".pdf"
 
@@ -32,7 +30,7 @@ def render(visit: VisitRecords) -> bytes:
 def _written(visit: VisitRecords, size_pt: float) -> Paper:
     text = visit.language.texts.home
     paper = Paper(text.title, visit.visit.started_at, size_pt, margin_mm=14)
-    _refuse_unreadable(paper, visit.language)
+    paper.refuse_unreadable((text.title, text.keep, *text.stop, text.emergency), "home_sheet_html")
     paper.heading(text.title, 1)
     paper.words(((words.day(visit), False),))
     paper.words(((text.keep, True),))
@@ -45,19 +43,6 @@ def _written(visit: VisitRecords, size_pt: float) -> Paper:
     paper.write_line(text.phone, visit.practice.phone)
     paper.words(((text.reminder, False),))
     return paper
-
-
-def _refuse_unreadable(paper: Paper, language: LanguageData) -> None:
-    """A client must never get reasons to stop whose signs the font does not have."""
-    text = language.texts.home
-    if all(map(paper.can_show, (text.title, text.keep, *text.stop, text.emergency))):
-        return
-    paper.let_go()
-    raise ExportError(
-        f"The PDF's font lacks signs of {language.name}",
-        kept="Nothing was written",
-        do="Take the format home_sheet_html, and print it from a browser",
-    )
 
 
 def _drills(paper: Paper, visit: VisitRecords) -> None:

@@ -3,23 +3,14 @@
 from collections import Counter
 
 from voicelog.exports import wording
-from voicelog.exports.base import CAUTION, VisitRecords
+from voicelog.exports.base import VisitRecords
 from voicelog.exports.markup import listed, plain, table
 from voicelog.exports.note_findings import assessment_part, comparisons_part, screen_part
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar.texts import NoteTexts
 from voicelog.records.content import Cue, Drill, Fault, Note, Trial
 
 SUFFIX = ".md"
-
-_TRIAL_COLUMNS = (
-    "No.",
-    "Movement",
-    "Phase",
-    "Range",
-    "Pain 0-10",
-    "Quality",
-    "End feel",
-    "Remarks",
-)
 
 
 def render(visit: VisitRecords) -> str:
@@ -30,30 +21,32 @@ def render(visit: VisitRecords) -> str:
 def sections(visit: VisitRecords) -> dict[str, str]:
     """The parts of the note by name, in the order of the trade: subjective, objective, assessment,
     plan. A part with nothing to say is left out."""
-    records = visit.records
+    records, language, text = visit.records, visit.language, visit.language.texts.note
     notes = (e.content for e in records if isinstance(e.content, Note))
-    faults = (e.content.name for e in records if isinstance(e.content, Fault))
-    drills = (wording.sentence(e.content) for e in records if isinstance(e.content, Drill))
-    cues = (e.content.name for e in records if isinstance(e.content, Cue))
+    faults = (wording.name_of(e.content, language) for e in records if isinstance(e.content, Fault))
+    drills = (
+        wording.sentence(e.content, language) for e in records if isinstance(e.content, Drill)
+    )
+    cues = (wording.name_of(e.content, language) for e in records if isinstance(e.content, Cue))
     parts = {
         "head": _heading(visit),
         "screen": screen_part(visit),
-        "subjective": listed("## Subjective", map(_note, notes)),
+        "subjective": listed(f"## {text.subjective}", (_note(note, text) for note in notes)),
         "objective": _under(
-            "## Objective",
+            f"## {text.objective}",
             _trials(visit),
             comparisons_part(visit),
-            listed("### Faults seen", map(plain, faults)),
+            listed(f"### {text.faults}", map(plain, faults)),
         ),
-        "assessment": _under("## Assessment", assessment_part(visit)),
+        "assessment": _under(f"## {text.assessment}", assessment_part(visit)),
         "plan": _under(
-            "## Plan",
-            listed("### Drills", map(plain, drills)),
-            listed("### Cues", map(plain, cues)),
+            f"## {text.plan}",
+            listed(f"### {text.drills}", map(plain, drills)),
+            listed(f"### {text.cues}", map(plain, cues)),
         ),
         "affirmed": _affirmed(visit),
         "unconfirmed": _unconfirmed(visit),
-        "caution": f"---\n\n*{CAUTION}*",
+        "caution": f"---\n\n*{text.caution}*",
     }
     return {name: part for name, part in parts.items() if part}
 
@@ -63,61 +56,71 @@ def _under(heading: str, *parts: str) -> str:
     return "\n\n".join((heading, *told)) if told else ""
 
 
-def _note(note: Note) -> str:
-    return plain(note.text) + ("" if note.checked else " (not checked against its sound)")
+def _note(note: Note, text: NoteTexts) -> str:
+    told = plain(note.text)
+    return told if note.checked else text.unchecked.format(text=told)
+
+
+def title(visit: VisitRecords) -> str:
+    """Whose visit it is, and of what day."""
+    sitting = visit.visit
+    date = sitting.started_at.date().isoformat()
+    return visit.language.texts.note.title.format(client=sitting.client, date=date)
 
 
 def _heading(visit: VisitRecords) -> str:
-    sitting = visit.visit
-    start = sitting.started_at
-    until = f" to {sitting.ended_at:%H:%M}" if sitting.ended_at else ", not ended"
-    return "\n".join(
-        (
-            f"# Visit of {plain(sitting.client)}, {start.date().isoformat()}",
-            "",
-            f"Visit {plain(sitting.visit_id)}, {start:%H:%M}{until} ({start.tzname()})",
-        )
+    sitting, text = visit.visit, visit.language.texts.note
+    start, end = sitting.started_at, sitting.ended_at
+    line = (text.sitting if end else text.sitting_open).format(
+        visit=plain(sitting.visit_id),
+        start=f"{start:%H:%M}",
+        end=f"{end:%H:%M}" if end else "",
+        zone=start.tzname(),
     )
+    return f"# {plain(title(visit))}\n\n{line}"
 
 
 def _trials(visit: VisitRecords) -> str:
     trials = [e.content for e in visit.records if isinstance(e.content, Trial)]
     if not trials:
-        return "No trials recorded."
-    body = (_trial_row(number, trial) for number, trial in enumerate(trials, start=1))
-    return table(_TRIAL_COLUMNS, body)
+        return visit.language.texts.note.no_trials
+    body = (
+        _trial_row(number, trial, visit.language) for number, trial in enumerate(trials, start=1)
+    )
+    return table(tuple(visit.language.texts.note.columns), body)
 
 
-def _trial_row(number: int, trial: Trial) -> tuple[str, ...]:
+def _trial_row(number: int, trial: Trial, language: LanguageData) -> tuple[str, ...]:
     cells = (
         str(number),
-        wording.movement(trial),
-        trial.phase or "",
-        wording.reach(trial),
+        wording.movement(trial, language),
+        wording.named("phase", trial.phase, language),
+        wording.reach(trial, language),
         "" if trial.pain is None else str(trial.pain),
-        ", ".join(trial.quality),
-        trial.end_feel or "",
-        wording.remarks(trial),
+        ", ".join(wording.qualities(trial, language)),
+        wording.named("end_feel", trial.end_feel, language),
+        wording.remarks(trial, language),
     )
     return tuple(plain(cell) for cell in cells)
 
 
 def _affirmed(visit: VisitRecords) -> str:
+    text = visit.language.texts.note
     hands = Counter((e.by, e.affirmed.by) for e in visit.records if e.affirmed)
-    return listed(
-        "## Affirmed",
-        (f"{plain(by)}: {count} {wording.HAND[how]}" for (by, how), count in hands.items()),
+    told = (
+        text.affirmed_by[how].format(by=plain(by), count=count)
+        for (by, how), count in hands.items()
     )
+    return listed(f"## {text.affirmed}", told)
 
 
 def _unconfirmed(visit: VisitRecords) -> str:
+    text = visit.language.texts.note
     standing = {entry.entry_id for entry in visit.records}
-    return listed(
-        "## Not confirmed, no part of the record",
-        (
-            "**not confirmed**"
-            + (" (a change to a record above)" if entry.entry_id in standing else "")
-            + f": {plain(wording.sentence(entry.content))}"
-            for entry in visit.unconfirmed
-        ),
+    told = (
+        (text.not_confirmed_change if entry.entry_id in standing else text.not_confirmed).format(
+            record=plain(wording.sentence(entry.content, visit.language))
+        )
+        for entry in visit.unconfirmed
     )
+    return listed(f"## {text.unconfirmed}", told)

@@ -10,8 +10,7 @@ from voicelog.analysis.threshold_words import evidence_words, threshold_lines
 from voicelog.analysis.words import direction_words
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.markup import listed, plain, table
-
-_COLUMNS = ("No.", "Against", "Pain", "Range", "Stop events")
+from voicelog.grammar.texts import NoteTexts
 
 
 def screen_part(visit: VisitRecords) -> str:
@@ -20,7 +19,7 @@ def screen_part(visit: VisitRecords) -> str:
     if found is None:
         return ""
     lines = (*screen_lines(found.screened), *caution_lines(found))
-    return listed("## Safety screen", map(plain, lines))
+    return listed(f"## {visit.language.texts.note.screen}", map(plain, lines))
 
 
 def comparisons_part(visit: VisitRecords) -> str:
@@ -30,8 +29,10 @@ def comparisons_part(visit: VisitRecords) -> str:
         return ""
     comparisons = found.compared.comparisons
     parts = (
-        _compared(comparisons, numbered(visit.records)),
-        listed("### Usual error", map(plain, threshold_lines(comparisons))),
+        _compared(comparisons, numbered(visit.records), visit.language.texts.note),
+        listed(
+            f"### {visit.language.texts.note.usual_error}", map(plain, threshold_lines(comparisons))
+        ),
     )
     return "\n\n".join(part for part in parts if part)
 
@@ -47,17 +48,17 @@ def assessment_part(visit: VisitRecords) -> str:
         for one in found.directions
     )
     parts = (
-        listed("### Which way it eased", map(plain, told)),
-        listed("### To keep in mind", map(plain, _to_mind(found, names))),
+        listed(f"### {visit.language.texts.note.eased}", map(plain, told)),
+        listed(f"### {visit.language.texts.note.to_mind}", map(plain, _to_mind(found, names))),
     )
     return "\n\n".join(part for part in parts if part)
 
 
-def _compared(comparisons: tuple[Comparison, ...], names: Names) -> str:
+def _compared(comparisons: tuple[Comparison, ...], names: Names, text: NoteTexts) -> str:
     if not comparisons:
         return ""
     rows = (tuple(map(plain, _row(comparison, names))) for comparison in comparisons)
-    return "### Each trial beside its baseline\n\n" + table(_COLUMNS, rows)
+    return f"### {text.compared}\n\n" + table(tuple(text.compared_columns), rows)
 
 
 def _row(comparison: Comparison, names: Names) -> tuple[str, ...]:

@@ -8,6 +8,8 @@ from fpdf import FPDF, XPos, YPos
 from fpdf.enums import TableBordersLayout
 from fpdf.fonts import FontFace, TTFFont
 
+from voicelog.errors import ExportError
+
 _FONT = "sans"
 _FACES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
 _NO_SIGN = "☐"
@@ -130,9 +132,18 @@ class Paper(FPDF):
     def _lines(self, text: str, height: float) -> None:
         self.multi_cell(0, height, self.shown(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
 
-    def can_show(self, text: str) -> bool:
-        """Whether the font has every sign of the text."""
-        return all(ord(c) in self._signs or c.isspace() for c in text.translate(_SIMPLER))
+    def refuse_unreadable(self, texts: Iterable[str], instead: str) -> None:
+        """Raise ExportError, naming the format to take instead, where a language's own words could
+        not be read: no one must get a caution whose signs the font does not have."""
+        needed = set("".join(texts).translate(_SIMPLER))
+        if all(ord(sign) in self._signs or sign.isspace() for sign in needed):
+            return
+        self.let_go()
+        raise ExportError(
+            "The font of the PDFs lacks signs of this language",
+            kept="Nothing was written",
+            do=f"Take the format {instead}, and print it from a browser",
+        )
 
     def shown(self, text: str) -> str:
         """The text as this print can show it."""

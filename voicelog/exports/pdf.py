@@ -9,7 +9,7 @@ from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 
 from voicelog.exports.base import VisitRecords
-from voicelog.exports.markdown import sections
+from voicelog.exports.markdown import sections, title
 from voicelog.exports.paper import Paper
 from voicelog.exports.paper_picture import draw
 
@@ -19,16 +19,20 @@ _SIZE_PT = 10.0
 
 
 def render(visit: VisitRecords) -> bytes:
-    """The file. Its date is that of the visit, so the same visit gives the same file."""
+    """The file. Its date is that of the visit, so the same visit gives the same file.
+
+    Raises ExportError where the font cannot show the language.
+    """
     sitting = visit.visit
-    title = f"Visit of {sitting.client}, {sitting.started_at.date().isoformat()}"
-    paper = Paper(title, sitting.started_at, _SIZE_PT)
+    paper = Paper(title(visit), sitting.started_at, _SIZE_PT)
+    own = visit.language.texts.note
+    paper.refuse_unreadable((own.title, own.plan, own.caution), "html")
     markdown = MarkdownIt("commonmark", {"html": False}).enable("table")
     for name, text in sections(visit).items():
         for block in SyntaxTreeNode(markdown.parse(text)).children:
             _set(paper, block)
         if name == "objective" and visit.plots:
-            paper.heading("Over the visits", 2)
+            paper.heading(own.over_visits, 2)
             for plot in visit.plots:
                 draw(paper, plot)
     return paper.finished()

@@ -1,81 +1,133 @@
-"""Records in the words of the trade, shared by the formats that people read."""
+"""Records in the words of the trade and of the practice's language, shared by the formats that
+people read."""
 
+from voicelog.grammar.language import LanguageData, Names
+from voicelog.grammar.texts import counted
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 
-HAND = {"voice": "by voice", "key": "by key", "desk": "at the desk"}
-"""How an affirmation was given."""
 
-
-def movement(trial: Trial) -> str:
+def movement(trial: Trial, language: LanguageData) -> str:
     """Such as: left ankle dorsiflexion."""
-    return _joined(trial.side, trial.joint, trial.motion, by=" ")
-
-
-def reach(trial: Trial) -> str:
-    """The end of the range and where pain starts; empty without."""
-    if trial.onset_deg is None:
-        return "" if trial.range_deg is None else f"{trial.range_deg}°"
-    end = None if trial.range_deg is None else f"end of range {trial.range_deg}°"
-    return _joined(f"pain starts at {trial.onset_deg}°", end)
-
-
-def remarks(trial: Trial) -> str:
-    """What has no column of its own: outcome, manner, position, instrument; of the last three,
-    whether nobody said them and they are the practice's defaults."""
-    measured = f"measured with {trial.instrument}" if trial.instrument else None
-    said = {"manner": trial.manner, "position": trial.position, "instrument": measured}
-    habits = (marked(trial, slot, text) for slot, text in said.items() if text)
-    return _joined(trial.outcome, *habits)
-
-
-def marked(content: AnyContent, slot: str, text: str) -> str:
-    """The words for a slot, marked where nobody said it and it is the practice's default."""
-    assumed = isinstance(content, Trial) and slot in content.by_default
-    return f"{text} (default)" if assumed else text
-
-
-def by_default(trial: Trial) -> str:
-    """A sentence that names what nobody said of the trial; empty where all was said."""
-    assumed = _joined(*(str(getattr(trial, slot)) for slot in trial.by_default))
-    return f"By default of the practice, not said: {assumed}." if assumed else ""
-
-
-def dose(drill: Drill) -> str:
-    """Such as: 3 sets of 8, hold 5 s, tempo 3-1-1-0, light band, effort 4/10, with gap."""
-    sets = _counted(drill.sets, "set")
-    reps = _counted(drill.reps, "rep")
-    amount = f"{sets} of {drill.reps}" if sets and reps else sets or reps
+    side = named("side", trial.side, language)
     return _joined(
-        amount,
-        f"hold {drill.hold_s} s" if drill.hold_s is not None else None,
-        f"tempo {drill.tempo}" if drill.tempo else None,
-        f"{drill.band} band" if drill.band else None,
-        f"effort {drill.effort}/10" if drill.effort is not None else None,
-        f"{drill.plane} plane" if drill.plane else None,
-        f"with {drill.direction}" if drill.direction else None,
+        side,
+        _joint(trial.joint, language),
+        _named(language.motions, trial.motion, language),
+        by=" ",
     )
 
 
-def sentence(content: AnyContent) -> str:
+def named(slot: str, value: str | None, language: LanguageData) -> str:
+    """A value of a slot that is chosen from a list, as it is written."""
+    return _named(getattr(language.slots, slot), value, language)
+
+
+def qualities(trial: Trial, language: LanguageData) -> tuple[str, ...]:
+    """What the trial felt like, as it is written."""
+    return tuple(named("quality", quality, language) for quality in trial.quality)
+
+
+def name_of(content: Drill | Fault | Cue, language: LanguageData) -> str:
+    """The name of a drill, fault or cue, as it is written."""
+    lists = {"drill": language.drills, "fault": language.faults, "cue": language.cues}
+    return _named(lists[content.kind], content.name, language)
+
+
+def reach(trial: Trial, language: LanguageData) -> str:
+    """The end of the range and where pain starts; empty without."""
+    if trial.onset_deg is None:
+        return "" if trial.range_deg is None else f"{trial.range_deg}°"
+    text, range_deg = language.texts.record, trial.range_deg
+    end = None if range_deg is None else text.range_end.format(degrees=range_deg)
+    return _joined(text.pain_start.format(degrees=trial.onset_deg), end)
+
+
+def remarks(trial: Trial, language: LanguageData) -> str:
+    """What has no column of its own: outcome, manner, position, instrument; of the last three,
+    whether nobody said them and they are the practice's defaults."""
+    said = {slot: named(slot, getattr(trial, slot), language) for slot in ("manner", "position")}
+    instrument = named("instrument", trial.instrument, language)
+    measured = language.texts.record.measured_with.format(instrument=instrument)
+    said["instrument"] = measured if instrument else ""
+    habits = (marked(trial, slot, text, language) for slot, text in said.items() if text)
+    return _joined(named("outcome", trial.outcome, language), *habits)
+
+
+def marked(content: AnyContent, slot: str, text: str, language: LanguageData) -> str:
+    """The words for a slot, marked where nobody said it and it is the practice's default."""
+    assumed = isinstance(content, Trial) and slot in content.by_default
+    return language.texts.record.default.format(value=text) if assumed else text
+
+
+def by_default(trial: Trial, language: LanguageData) -> str:
+    """A sentence that names what nobody said of the trial; empty where all was said."""
+    said = (named(slot, getattr(trial, slot), language) for slot in trial.by_default)
+    assumed = _joined(*said)
+    return language.texts.record.by_default.format(values=assumed) if assumed else ""
+
+
+def dose(drill: Drill, language: LanguageData) -> str:
+    """Such as: 3 sets of 8, hold 5 s, tempo 3-1-1-0, light band, effort 4/10, with gap."""
+    text = language.texts.record
+    sets = "" if drill.sets is None else counted(text.sets, drill.sets)
+    reps = "" if drill.reps is None else counted(text.reps, drill.reps)
+    both = text.sets_of_reps.format(sets=sets, count=drill.reps)
+    slots = {"band": text.band, "plane": text.plane, "direction": text.direction}
+    said = {
+        slot: sentence.format(value=named(slot, getattr(drill, slot), language))
+        for slot, sentence in slots.items()
+        if getattr(drill, slot)
+    }
+    return _joined(
+        both if sets and reps else sets or reps,
+        text.hold.format(seconds=drill.hold_s) if drill.hold_s is not None else None,
+        text.tempo.format(tempo=drill.tempo) if drill.tempo else None,
+        said.get("band"),
+        text.effort.format(effort=drill.effort) if drill.effort is not None else None,
+        said.get("plane"),
+        said.get("direction"),
+    )
+
+
+def sentence(content: AnyContent, language: LanguageData) -> str:
     """One record in one line."""
+    text = language.texts.record
     match content:
         case Trial():
-            pain = f"pain {content.pain}/10" if content.pain is not None else None
-            feel = f"end feel {content.end_feel}" if content.end_feel else None
-            parts = (movement(content), content.phase, reach(content), pain)
-            return _joined(*parts, *content.quality, feel, remarks(content))
+            pain = text.pain.format(pain=content.pain) if content.pain is not None else None
+            feel = named("end_feel", content.end_feel, language)
+            return _joined(
+                movement(content, language),
+                named("phase", content.phase, language),
+                reach(content, language),
+                pain,
+                *qualities(content, language),
+                text.end_feel.format(value=feel) if feel else None,
+                remarks(content, language),
+            )
         case Drill():
-            return _joined(_joined(content.name, content.side), dose(content), by=": ")
-        case Fault() | Cue():
-            return f"{content.kind}: {content.name}"
+            drill = _joined(name_of(content, language), named("side", content.side, language))
+            return _joined(drill, dose(content, language), by=": ")
+        case Fault():
+            return text.fault.format(name=name_of(content, language))
+        case Cue():
+            return text.cue.format(name=name_of(content, language))
         case Note():
-            return f"note: {content.text}"
+            return text.note.format(text=content.text)
 
 
-def _counted(count: int | None, thing: str) -> str:
-    if count is None:
+def _joint(joint: str | None, language: LanguageData) -> str:
+    forms = {name: data.spoken for name, data in language.joints.items()}
+    return _named(forms, joint, language)
+
+
+def _named(names: Names, value: str | None, language: LanguageData) -> str:
+    """The name that records keep, where the language writes those; or else the usual way to say
+    it. A value that the language no longer has is written as it is."""
+    if value is None:
         return ""
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+    spoken = language.texts.record.names == "spoken" and value in names
+    return names[value][0] if spoken else value
 
 
 def _joined(*parts: str | None, by: str = ", ") -> str:

@@ -1,6 +1,6 @@
 """What a language says on paper: sentences with blanks in braces, each under its own name."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -45,9 +45,72 @@ class HomeTexts(_Texts):
     effort: Filled
 
 
+class RecordTexts(_Texts):
+    """A record in one line, and its parts."""
+
+    names: Literal["kept", "spoken"]
+    """Whether joints, phases, drills and the like are written by the names that records keep, or
+    by the usual way to say them."""
+    pain: Filled
+    range_end: Filled
+    pain_start: Filled
+    end_feel: Filled
+    measured_with: Filled
+    default: Filled
+    by_default: Filled
+    sets: Counted
+    reps: Counted
+    sets_of_reps: Filled
+    hold: Filled
+    tempo: Filled
+    band: Filled
+    effort: Filled
+    plane: Filled
+    direction: Filled
+    fault: Filled
+    cue: Filled
+    note: Filled
+
+
+class NoteTexts(_Texts):
+    """The frame of a note: headings, columns, and who affirmed what."""
+
+    title: Filled
+    sitting: Filled
+    sitting_open: Filled
+    screen: Filled
+    subjective: Filled
+    objective: Filled
+    assessment: Filled
+    plan: Filled
+    columns: Annotated[list[Filled], Field(min_length=8, max_length=8)]
+    no_trials: Filled
+    faults: Filled
+    drills: Filled
+    cues: Filled
+    compared: Filled
+    compared_columns: Annotated[list[Filled], Field(min_length=5, max_length=5)]
+    usual_error: Filled
+    eased: Filled
+    to_mind: Filled
+    over_visits: Filled
+    table: Filled
+    """What a reader of the screen is told at a table."""
+    affirmed: Filled
+    affirmed_by: dict[str, Filled]
+    """By how it was affirmed."""
+    unconfirmed: Filled
+    not_confirmed: Filled
+    not_confirmed_change: Filled
+    unchecked: Filled
+    caution: Filled
+
+
 class Texts(_Texts):
     """All that is written in a language, by what it is written on."""
 
+    record: RecordTexts
+    note: NoteTexts
     home: HomeTexts
 
 
