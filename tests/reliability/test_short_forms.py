@@ -44,3 +44,9 @@ def test_a_store_that_was_filled_at_once_is_what_the_store_would_have_written() 
 
 def test_nothing_reaches_out_and_no_log_holds_what_was_said() -> None:
     assert "\n0 wrong;" in run("offline.py", "--short")
+
+
+def test_two_processes_on_one_store_lose_nothing() -> None:
+    printed = run("together.py", "--records", "20")
+    assert "2 processes, 40 records announced as saved" in printed
+    assert "0 lost, 0 twice, 0 refused" in printed
