@@ -15,6 +15,7 @@ from voicelog import __version__
 from voicelog.cli.commands import Commands
 from voicelog.cli.ending import leave, when_told_to_end
 from voicelog.errors import VoicelogError
+from voicelog.recognisers.engine_process import begin_ahead
 
 app = typer.Typer(
     cls=Commands,
@@ -49,6 +50,7 @@ def voicelog(
 def main() -> None:
     """Run the command line."""
     when_told_to_end(leave)
+    _begin_engine(sys.argv[1:])
     try:
         app()
     except VoicelogError as error:
@@ -58,3 +60,9 @@ def main() -> None:
         # The reader of our output went away; nothing more can be said to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
+
+
+def _begin_engine(arguments: list[str]) -> None:
+    """An engine's process takes longest to be ready, so it begins before the command is loaded."""
+    if arguments[:1] == ["listen"] and not {"-h", "--help"} & set(arguments):
+        begin_ahead("voicelog.recognisers.pocketsphinx")

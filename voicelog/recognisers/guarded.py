@@ -6,9 +6,6 @@ decodes, and what is heard meanwhile would be lost.
 """
 
 import copyreg
-import multiprocessing
-import os
-import signal
 import threading
 import weakref
 from collections.abc import Callable
@@ -19,9 +16,11 @@ from types import MappingProxyType
 from typing import Any, cast
 
 from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.errors import RecogniserError, VoicelogError
+from voicelog.errors import RecogniserError
 from voicelog.grammar.hypothesis import Expect, Hypothesis
+from voicelog.recognisers import engine_process
 from voicelog.recognisers.base import Recogniser
+from voicelog.recognisers.engine_process import Failed
 
 
 def _read_only(items: dict[Any, Any]) -> MappingProxyType[Any, Any]:
@@ -42,15 +41,6 @@ class Patience:
     start_s: float = 90.0
     answer_s: float = 8.0
     each_second_s: float = 1.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Failed:
-    """An error of the engine, as it travels between the processes."""
-
-    what: str
-    kept: str
-    do: str
 
 
 class GuardedRecogniser:
@@ -82,7 +72,7 @@ class GuardedRecogniser:
             self.engine, self.model = answer
             return
         self._end_process()
-        failed = answer if isinstance(answer, _Failed) else None
+        failed = answer if isinstance(answer, Failed) else None
         raise RecogniserError(
             failed.what if failed else "The speech engine does not start",
             kept=failed.kept if failed else KEPT,
@@ -127,7 +117,7 @@ class GuardedRecogniser:
         patience = self._patience
         self._calls.put((name, *values))
         answer = self._answer(patience.answer_s + patience.each_second_s * self._spoken_s)
-        if isinstance(answer, _Failed):
+        if isinstance(answer, Failed):
             raise RecogniserError(answer.what, kept=answer.kept, do=answer.do)
         return answer
 
@@ -147,11 +137,7 @@ class GuardedRecogniser:
         raise RecogniserError(f"{trouble} and was started anew", kept=KEPT, do="Say it again")
 
     def _start(self) -> None:
-        context = multiprocessing.get_context("spawn")
-        self._connection, theirs = context.Pipe()
-        self._process = context.Process(target=_serve, args=(theirs,), daemon=True)
-        self._process.start()
-        theirs.close()
+        self._process, self._connection = engine_process.taken()
         # It heeds no request to end, which may come to both at once when the machine is shut down.
         self._end_at_exit = weakref.finalize(self, self._process.kill)
         self._calls: SimpleQueue[tuple[Any, ...] | None] = SimpleQueue()
@@ -165,42 +151,3 @@ def _send_on(calls: "SimpleQueue[tuple[Any, ...] | None]", connection: Connectio
             connection.send(call)
     except (OSError, ValueError):
         return  # the engine is gone; whoever waits for its answer finds out
-
-
-def _serve(connection: Connection) -> None:
-    """The other process: make the engine, then do as told until nobody is there any more."""
-    # The keys and the terminal belong to the program; it ends this process when it ends.
-    for name in ("SIGINT", "SIGHUP", "SIGTERM"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), signal.SIG_IGN)
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-    try:
-        (make,) = connection.recv()
-        recogniser: Recogniser = make()
-        connection.send((recogniser.engine, recogniser.model))
-        _answer_calls(recogniser, connection)
-    except VoicelogError as error:
-        connection.send(_Failed(error.what, error.kept, error.do))
-    except (EOFError, OSError):
-        return
-
-
-def _end_with_parent() -> None:
-    """A program that was killed ends nothing, and an engine that hangs reads no end of file."""
-    parent = multiprocessing.parent_process()
-    assert parent is not None
-    parent.join()
-    os._exit(1)
-
-
-def _answer_calls(recogniser: Recogniser, connection: Connection) -> None:
-    failed: _Failed | None = None
-    while True:
-        name, *values = connection.recv()
-        try:
-            answer = getattr(recogniser, name)(*values)
-        except VoicelogError as error:
-            failed = _Failed(error.what, error.kept, error.do)
-        if name in ("end", "transcribe"):
-            connection.send(failed or answer)
-            failed = None
