@@ -18,6 +18,7 @@ import pytest
 
 from voicelog import safekeeping
 from voicelog.cli.safe import described
+from voicelog.corrections.room import Room
 from voicelog.errors import StoreError
 from voicelog.records.content import Note
 from voicelog.records.entry import Affirmation, Entry
@@ -104,6 +105,18 @@ def test_a_plain_store_of_an_earlier_version_is_encrypted_and_so_is_what_was_kep
     lock_up(again(house))
     assert readable(house.settings.data_folder) == set()
     assert all_of(house) == before
+
+
+def test_records_encrypted_while_a_desk_runs_are_opened_by_their_key_from_then_on(
+    plain: House,
+) -> None:
+    room = Room(again(plain), lambda: NINE)
+    with room.store() as store:
+        before = store.visits()
+    lock_up(plain)
+    with room.store() as store:
+        assert store.visits() == before
+    assert room.house.file_key is not None
 
 
 def test_a_store_that_is_open_elsewhere_is_not_encrypted(plain: House) -> None:

@@ -28,7 +28,8 @@ def lock(data: DataFolder = None) -> None:
     """Encrypt records that are not encrypted yet, such as those of an earlier version.
 
     The old file stays until the new one has been looked through; then it is overwritten and
-    removed. Close every other voicelog first.
+    removed. Close every other voicelog first; a desk that is open goes on with the new lock, unless
+    only a typed passphrase opens it.
 
     Example: voicelog safe lock
     """

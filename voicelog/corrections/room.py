@@ -12,6 +12,7 @@ from voicelog.corrections.typed import Typed, applied
 from voicelog.records.content import AnyContent
 from voicelog.shorthand import Shorthand, Suggestion
 from voicelog.store.base import Store
+from voicelog.store.keys import keys_path
 from voicelog.wiring import House
 
 
@@ -27,6 +28,8 @@ class Room:
     @contextmanager
     def store(self) -> Iterator[Store]:
         """The store, opened for one thing to do; one object serves one thread only."""
+        if self.house.file_key is None and keys_path(self.house.settings.store_file).exists():
+            self.use(House(self.house.settings))  # it was encrypted meanwhile; nobody is asked
         store = self.house.store()
         try:
             yield store
