@@ -15,6 +15,7 @@ from typer.testing import CliRunner
 from voicelog.cheat_sheet import html, pdf
 from voicelog.cheat_sheet.sections import sections
 from voicelog.cli.app import app
+from voicelog.errors import ExportError
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar_files import language_folder, load_language
 
@@ -106,3 +107,11 @@ def test_the_joints_of_the_settings_are_those_on_the_sheet(
     done = CliRunner().invoke(app, ["phrases"])
     assert "ankle" in done.output
     assert "shoulder blade / scapula" not in done.output
+
+
+def test_a_language_that_the_font_cannot_show_is_refused_and_printed_from_the_page() -> None:
+    korean = load_language(language_folder("ko"))
+    with pytest.raises(ExportError, match="lacks signs of this language") as told:
+        pdf.render(korean, AT)
+    assert "html" in told.value.do
+    assert all(form in html.render(korean) for form in korean.commands["affirm"])

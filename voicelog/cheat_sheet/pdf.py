@@ -14,7 +14,10 @@ _MARGIN_MM, _GUTTER_MM, _FOOT_MM = 12.0, 8.0, 18.0
 
 
 def render(language: LanguageData, at: datetime) -> bytes:
-    """The file, dated `at`. What does not fit in the smallest print goes on a third page."""
+    """The file, dated `at`. What does not fit in the smallest print goes on a third page.
+
+    Raises ExportError when the font lacks signs of the language.
+    """
     *larger, smallest = SIZES_PT
     for size_pt in larger:
         paper = _written(language, at, size_pt)
@@ -26,6 +29,8 @@ def render(language: LanguageData, at: datetime) -> bytes:
 
 def _written(language: LanguageData, at: datetime, size_pt: float) -> Paper:
     paper = Paper(title(language), at, size_pt, margin_mm=_MARGIN_MM)
+    said = (text for section in sections(language) for row in section.rows for text in row)
+    paper.refuse_unreadable(said, "html")
     paper.set_lang(language.code)
     paper.set_auto_page_break(False)
     paper.heading(title(language), 1)
