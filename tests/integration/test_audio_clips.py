@@ -53,3 +53,11 @@ def test_a_clip_of_another_kind_is_refused() -> None:
     soundfile.write(buffer, np.zeros((800, 2), np.int16), 44_100, format="FLAC")
     with pytest.raises(AudioError, match="not made by voicelog"):
         from_flac(buffer.getvalue())
+
+
+def test_a_header_that_claims_more_sound_than_memory_holds_is_damage() -> None:
+    clip = bytearray(to_flac(np.ones(1600, np.int16)))
+    # RFC 9639, section 8.2: the number of samples is the last 36 bits before the checksum.
+    clip[21] |= 0x0F
+    with pytest.raises(AudioError):
+        from_flac(bytes(clip))

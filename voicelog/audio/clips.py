@@ -23,7 +23,8 @@ def from_flac(clip: bytes) -> Samples:
     do = "Restore it from a backup; the written record is not touched by this"
     try:
         samples, rate_hz = soundfile.read(io.BytesIO(clip), dtype="int16")
-    except soundfile.SoundFileError as error:
+    except (soundfile.SoundFileError, MemoryError, ValueError) as error:
+        # A damaged header may claim more sound than any memory holds.
         raise AudioError("This sound clip is damaged and cannot be heard", do=do) from error
     if rate_hz != RATE_HZ or samples.ndim != 1:
         raise AudioError("This sound clip was not made by voicelog", do=do)
