@@ -48,6 +48,7 @@ class Doubt(StrEnum):
     ERROR_BETWEEN_TESTERS = "error between testers"
     ERROR_BROAD = "error broad"
     ERROR_NOTE = "error note"
+    ERROR_SPANS_METHODS = "error spans methods"
     ERROR_FOR_END = "error for end of range"
     # about the trial
     UNABLE = "unable"

@@ -12,7 +12,6 @@ from voicelog.analysis.range_error import (
     range_label,
 )
 
-_NO_ERROR = (Caveat(Doubt.NO_PUBLISHED_ERROR),)
 _FOR_END = Caveat(Doubt.ERROR_FOR_END)
 _END, _ONSET = "the end of the range", "where pain starts"
 
@@ -38,18 +37,17 @@ def compare_angles(
         about = (baseline.id, trial.id)
         return Angles(None, None, (Caveat(Doubt.DIFFERENT_INSTRUMENT, about, said),))
     instrument = two.instrument or one.instrument
-    error = errors.find(
-        Measured(
-            trial.movement.joint,
-            trial.movement.motion,
-            two.manner or one.manner,
-            two.position or one.position,
-            instrument,
-            baseline.entry.by == trial.entry.by,
-            same_visit,
-        )
+    measured = Measured(
+        trial.movement.joint,
+        trial.movement.motion,
+        two.manner or one.manner,
+        two.position or one.position,
+        instrument,
+        baseline.entry.by == trial.entry.by,
+        same_visit,
     )
-    caveats = _NO_ERROR if error is None else error.caveats
+    error = errors.find(measured)
+    caveats = errors.absent(measured) if error is None else error.caveats
     if onset and error is not None:
         caveats = (*caveats, _FOR_END)
     if instrument is None or one.instrument != two.instrument:

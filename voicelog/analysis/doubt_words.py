@@ -48,6 +48,8 @@ _SENTENCES = {
     Doubt.ERROR_BROAD: "The figure of {said} covers more than this motion, or a span of which the "
     "upper end is used.",
     Doubt.ERROR_NOTE: "About the figure of {said}.",
+    Doubt.ERROR_SPANS_METHODS: "{said} gives one span for several ways of measuring, which "
+    "fits none of them, so it was not used.",
     Doubt.ERROR_FOR_END: "The published error is for the end of the range; where pain starts may "
     "vary more.",
     Doubt.UNABLE: "Record {about} says unable, so there is nothing to rate.",

@@ -4,7 +4,10 @@ The row is picked by one rule, in this order:
 
 1. Only rows that speak about the movement (`tables.covers`), the instrument and the tester count.
    An instrument that was not said fits only rows without a certain instrument. Two different
-   testers fit only rows between testers. Rows against a radiograph are never used.
+   testers fit only rows between testers. Rows against a radiograph are never used, and neither is
+   one span of standard errors for several methods (HAYES2001: by eye, goniometer, photograph,
+   reach): its upper end, 64 degrees at the shoulder, belongs to the worst method, and a figure for
+   the instrument itself fits better, even from memory (MUIR2010, 16 degrees). It is named instead.
 2. A row whose source was seen goes before one from memory.
 3. For one tester: same sitting before other day before between testers; across visits the first
    two change places.
@@ -92,6 +95,7 @@ class RangeErrors:
         for row in rows:
             self._by_joint.setdefault(row.fit.joint, []).append(row)
         self._found: dict[Measured, RangeError | None] = {}
+        self._absent: dict[Measured, tuple[Caveat, ...]] = {}
 
     def find(self, measured: Measured) -> RangeError | None:
         """The figure that applies, or None when none was published."""
@@ -102,13 +106,24 @@ class RangeErrors:
             self._found[measured] = found
             return found
 
+    def absent(self, measured: Measured) -> tuple[Caveat, ...]:
+        """What has to be said where no figure applies."""
+        if measured not in self._absent:
+            passed = _passed_over(self._rows(measured))
+            self._absent[measured] = (Caveat(Doubt.NO_PUBLISHED_ERROR), *passed)
+        return self._absent[measured]
+
     def candidates(self, measured: Measured) -> list[RangeError]:
         """All published figures that could apply, the one to use first."""
-        rows = [row for row in self._by_joint.get(measured.joint, ()) if _applies(row, measured)]
+        rows = self._rows(measured)
+        passed = _passed_over(rows)
         return sorted(
-            (_error(row, measured) for row in rows),
+            (_error(row, measured, passed) for row in rows if not _spans_methods(row)),
             key=lambda e: (*_preference(e.row, measured), -e.degrees, e.row.source_key),
         )
+
+    def _rows(self, measured: Measured) -> list[ErrorRow]:
+        return [row for row in self._by_joint.get(measured.joint, ()) if _applies(row, measured)]
 
 
 def range_label(change_deg: int, error: RangeError | None) -> RangeLabel | None:
@@ -128,8 +143,18 @@ def mdc95_from_sem(sem_deg: float) -> float:
     return MDC95_PER_SEM * sem_deg
 
 
-def _error(row: ErrorRow, measured: Measured) -> RangeError:
-    caveats = tuple(_caveats(row, measured))
+def _spans_methods(row: ErrorRow) -> bool:
+    """Whether it is one span of standard errors for several methods."""
+    return row.method == "mixed" and row.span and row.mdc_deg is None
+
+
+def _passed_over(rows: Iterable[ErrorRow]) -> tuple[Caveat, ...]:
+    keys = dict.fromkeys(row.source_key for row in rows if _spans_methods(row))
+    return tuple(Caveat(Doubt.ERROR_SPANS_METHODS, said=(key,)) for key in keys)
+
+
+def _error(row: ErrorRow, measured: Measured, passed: tuple[Caveat, ...]) -> RangeError:
+    caveats = (*_caveats(row, measured), *(passed if row.status != "seen" else ()))
     if row.mdc_deg is not None:
         return RangeError(row.mdc_deg, False, row, caveats)
     if row.sem_deg is None:

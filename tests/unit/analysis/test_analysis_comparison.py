@@ -170,8 +170,8 @@ def test_start_of_pain_and_end_of_range_each_compare_with_their_own(
     trial: Make, compare: Compare
 ) -> None:
     (found,) = compare(
-        trial("a", 0, "baseline", onset_deg=40, range_deg=60),
-        trial("b", 1, "gap", onset_deg=55, range_deg=62),
+        trial("a", 0, "baseline", onset_deg=40, range_deg=60, instrument="goniometer"),
+        trial("b", 1, "gap", onset_deg=55, range_deg=62, instrument="goniometer"),
     )
     assert found.onset is not None
     assert found.range is not None

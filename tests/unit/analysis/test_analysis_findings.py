@@ -202,7 +202,11 @@ def test_sentences_point_at_the_numbers(
 
 
 def test_each_threshold_is_told_once_with_its_source(look: Look, day: tuple[Entry, ...]) -> None:
-    lines = threshold_lines(look(*day).compared.comparisons)
+    used = {"instrument": "inclinometer"}
+    measured = [
+        entry.model_copy(update={"content": entry.content.model_copy(update=used)}) for entry in day
+    ]
+    lines = threshold_lines(look(*measured).compared.comparisons)
     assert len(lines) == len(set(lines)) == 2
     # pain_change.md: error floor 2 points (CHILDS2005), important 30 % (FARRAR2001), both seen.
     assert lines[0] == (

@@ -66,6 +66,9 @@ def measured(
             8,
             "KOLBER2011",
         ),
+        # Upper end of the span 11-16 of one tester with a goniometer, and 14-24 of two (memory).
+        (measured("shoulder", "flexion"), 16, "MUIR2010"),
+        (measured("shoulder", "flexion", same_tester=False), 24, "MUIR2010"),
         (measured("elbow", "flexion"), 6, "ARMSTRONG1998"),
         (measured("elbow", "flexion", same_tester=False), 10, "ARMSTRONG1998"),
         (measured("forearm", "supination"), 8, "ARMSTRONG1998"),
@@ -117,7 +120,7 @@ def test_where_nothing_was_published_nothing_is_found(errors: RangeErrors, case:
 
 
 def test_a_source_that_was_seen_goes_before_one_from_memory(errors: RangeErrors) -> None:
-    statuses = [c.row.status for c in errors.candidates(measured("shoulder", "flexion"))]
+    statuses = [c.row.status for c in errors.candidates(measured("hip", "flexion"))]
     assert statuses == sorted(statuses, reverse=True)
     assert statuses[0] == "seen"
     assert "memory" in statuses
@@ -181,3 +184,34 @@ def test_the_joint_itself_goes_before_the_whole_limb_whatever_the_size(tables: T
     found = RangeErrors([limb, own]).find(measured("elbow", "flexion"))
     assert found is not None
     assert found.row.source_key == "OWN"
+
+
+def test_a_span_over_several_methods_is_named_and_never_the_threshold(
+    tables: Tables, errors: RangeErrors
+) -> None:
+    """HAYES2001: SEM 11 to 23 by one tester over five methods, so 23 x 2.77 = 64 degrees."""
+    rows = [row for row in tables.errors if row.source_key == "HAYES2001"]
+    assert {row.sem_deg for row in rows} == {23, 25}
+    for instrument in ("goniometer", "inclinometer", "visual", None):
+        for same_tester in (True, False):
+            case = measured("shoulder", "extension", instrument, same_tester=same_tester)
+            assert "HAYES2001" not in {c.row.source_key for c in errors.candidates(case)}
+    told = Doubt.ERROR_SPANS_METHODS
+    error = errors.find(measured("shoulder", "extension"))
+    assert error is not None
+    assert [c.said for c in error.caveats if c.doubt is told] == [("HAYES2001",)]
+    assert errors.find(measured("shoulder", "extension", "visual")) is None
+    absent = errors.absent(measured("shoulder", "extension", "visual"))
+    assert [c.doubt for c in absent] == [Doubt.NO_PUBLISHED_ERROR, told]
+    plain = errors.absent(measured("jaw", "opening"))
+    assert [c.doubt for c in plain] == [Doubt.NO_PUBLISHED_ERROR]
+
+
+def test_one_tester_never_gets_more_error_from_pooled_methods_than_two_testers_have(
+    errors: RangeErrors,
+) -> None:
+    """KOLBER2011, between two testers, 4 degrees: the figure for one tester is no larger."""
+    error = errors.find(measured("shoulder", "abduction", "inclinometer"))
+    assert error is not None
+    assert (error.degrees, error.row.source_key) == (4, "KOLBER2011")
+    assert Doubt.ERROR_BETWEEN_TESTERS in {c.doubt for c in error.caveats}
