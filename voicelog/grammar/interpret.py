@@ -21,13 +21,15 @@ _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 class Bars:
     """How sure it must be, as probabilities from 0 to 1.
 
-    `talk`: that it was dictated at all. `bare`: the same for a trial without any number, which talk
-    resembles most. `note`: that the one word which opens a note was said. `command`: that a word of
-    command was one; `mode`: the same for those that stop or end listening. `slot`: that a slot need
-    not be asked back.
+    `talk`: that it was dictated at all. `answer`: the same for an answer while a question is open,
+    as the question makes one likely; below `talk` it is asked back. `bare`: the same for a trial
+    without any number, which talk resembles most. `note`: that the one word which opens a note was
+    said. `command`: that a word of command was one; `mode`: the same for those that stop or end
+    listening. `slot`: that a slot need not be asked back.
     """
 
     talk: float = 0.5
+    answer: float = 0.1
     bare: float = 0.95
     note: float = 0.998
     command: float = 0.8
@@ -81,7 +83,8 @@ def interpret(
     if reason is not None:
         return Interpretation(False, reason, None, sure, hypothesis.text)
     slots = _slot_confidence(best, meanings)
-    doubtful = tuple(slot for slot, confidence in slots.items() if confidence < bars.slot)
+    bar = 1.0 if answers and best.intent.kind == "record" and sure < bars.talk else bars.slot
+    doubtful = tuple(slot for slot, confidence in slots.items() if confidence < bar)
     return Interpretation(
         accepted=True,
         reason=None,
@@ -100,7 +103,9 @@ def _refusal(intent: Intent, sure: float, bars: Bars, answers: bool) -> Reason |
         return None if sure >= bar else "unsure command"
     if intent.kind == "note":
         bar = bars.note
-    elif intent.kind == "record" and not answers and not _NUMBERS & set(intent.slots):
+    elif intent.kind == "record" and answers:
+        bar = bars.answer
+    elif intent.kind == "record" and not _NUMBERS & set(intent.slots):
         bar = bars.bare
     else:
         bar = bars.talk

@@ -48,8 +48,8 @@ class Phrases:
             commands = (*commands, self.correction)
         answers = {
             "answer": self.answer,
-            "pain": Choice((self.answer, self._bare("pain"))),
-            "range": Choice((self.answer, self._bare("range_deg"))),
+            "pain": Choice((self.result, self._bare("pain"))),
+            "range": Choice((self.result, self._bare("range_deg"))),
         }
         trees: dict[Expect, Node] = {
             "any": Choice((*dictations, *commands)),
@@ -71,7 +71,8 @@ class Phrases:
         """Only the number of a measure, once it was asked for."""
         measure = self.language.measures[slot]
         one = number(self.language.numbers, slot, measure.low, measure.high)
-        return Rule(f"bare_{slot}", Mark(KIND, "record", Sequence((self._parts.gap, one))))
+        hesitating = Optional(Rule("bare_filler", one_of(self.language.fillers)))
+        return Rule(f"bare_{slot}", Mark(KIND, "record", Sequence((hesitating, one))))
 
     @cached_property
     def trial(self) -> Node:
@@ -149,6 +150,16 @@ class Phrases:
     def answer(self) -> Node:
         """Slots that were asked for."""
         return Rule("answer", Mark(KIND, "record", self._any_slots))
+
+    @cached_property
+    def result(self) -> Node:
+        """What was found, once a number was asked for: that or how it ended, and more if she likes.
+
+        Other slots alone are no answer, or a number would be taken for one of them too often.
+        """
+        more = Optional(self._parts.spaced(self._parts.results))
+        said = Sequence((self._parts.gap, Choice(self._parts.measured), more))
+        return Rule("result", Mark(KIND, "record", said))
 
     @cached_property
     def correction(self) -> Node:

@@ -60,16 +60,22 @@ class SlotTrees:
         return chosen("outcome", self._language.slots.outcome)
 
     @cached_property
+    def measured(self) -> tuple[Node, ...]:
+        """What a trial measured or how it ended, a tree for each slot."""
+        measures = self._language.measures
+        numbers = (
+            self._measured(name, measures[name]) for name in ("pain", "range_deg", "onset_deg")
+        )
+        return (*numbers, self.outcome)
+
+    @cached_property
     def results(self) -> tuple[Node, ...]:
         """What a trial found, a tree for each slot."""
-        slots, measures = self._language.slots, self._language.measures
+        slots = self._language.slots
         return (
-            self._measured("pain", measures["pain"]),
-            self._measured("range_deg", measures["range_deg"]),
-            self._measured("onset_deg", measures["onset_deg"]),
+            *self.measured,
             chosen("quality", slots.quality),
             chosen("end_feel", slots.end_feel),
-            self.outcome,
             chosen("position", slots.position),
             chosen("instrument", slots.instrument),
             self.manner,
