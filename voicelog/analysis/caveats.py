@@ -1,7 +1,7 @@
 """What keeps a result from saying more, as values; `voicelog.analysis.words` puts them in words."""
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Doubt(StrEnum):
@@ -55,8 +55,7 @@ class Doubt(StrEnum):
     DISAGREEING_TRIALS = "disagreeing trials"
 
 
-@dataclass(frozen=True, slots=True)
-class Caveat:
+class Caveat(NamedTuple):
     """One reason for care, the entries it is about, and the words that were said there."""
 
     doubt: Doubt

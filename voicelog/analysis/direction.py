@@ -7,8 +7,8 @@ direction was tried more than once, the latest trial with a verdict counts; disa
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.comparison import Comparison
@@ -16,6 +16,7 @@ from voicelog.analysis.movement import Movement
 from voicelog.analysis.pain import PainLabel
 from voicelog.analysis.range_error import RangeLabel
 from voicelog.analysis.tables import TrialKind
+from voicelog.records.content import Phase
 
 
 class Eased(StrEnum):
@@ -65,11 +66,11 @@ class NextStep(StrEnum):
     TAKE_NUMBERS = "take numbers"
 
 
-@dataclass(frozen=True, slots=True)
-class Direction:
+class Direction(NamedTuple):
     """What one visit says about a movement, with the trials that say it.
 
-    `trials` and `retests` are all the comparisons of the movement, the evidence.
+    `trials` and `retests` are all the comparisons of the movement, the evidence. A named tuple,
+    as one is made for every movement of a caseload.
     """
 
     movement: Movement
@@ -130,13 +131,19 @@ def directions(comparisons: Iterable[Comparison]) -> tuple[Direction, ...]:
 
 
 def _direction(movement: Movement, found: list[Comparison]) -> Direction:
-    gap, gap_verdict, gap_caveats = _that_counts([c for c in found if c.phase == "gap"])
-    press, press_verdict, press_caveats = _that_counts(
-        [c for c in found if c.phase == "compression"]
-    )
+    trials: list[Comparison] = []
+    retests: list[Comparison] = []
+    tried: dict[Phase, list[Comparison]] = {"gap": [], "compression": [], "retest": retests}
+    stopped = False
+    for comparison in found:
+        tried[comparison.phase].append(comparison)
+        if comparison.phase != "retest":
+            trials.append(comparison)
+        stopped = stopped or bool(comparison.stops)
+    gap, gap_verdict, gap_caveats = _that_counts(tried["gap"])
+    press, press_verdict, press_caveats = _that_counts(tried["compression"])
     verdicts: dict[TrialKind, Verdict | None] = {"gap": gap_verdict, "compression": press_verdict}
     eased = _eased(gap_verdict, press_verdict)
-    retests = tuple(c for c in found if c.phase == "retest")
     missing = tuple(_NEEDS[need] for need in verdicts.items() if need[1] not in _SAYS)
     if eased not in (Eased.NOT_ENOUGH, Eased.NEITHER) and not retests:
         missing += (Missing.RETEST,)
@@ -145,10 +152,10 @@ def _direction(movement: Movement, found: list[Comparison]) -> Direction:
         eased=eased,
         gap=gap,
         compression=press,
-        trials=tuple(c for c in found if c.phase != "retest"),
-        retests=retests,
+        trials=tuple(trials),
+        retests=tuple(retests),
         missing=missing,
-        next_step=_next_step(eased, verdicts, any(c.stops for c in found)),
+        next_step=_next_step(eased, verdicts, stopped),
         caveats=gap_caveats + press_caveats,
     )
 

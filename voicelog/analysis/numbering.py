@@ -1,7 +1,6 @@
 """Numbers for the records of a visit, so that sentences can point at a row of a table."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from voicelog.analysis.caveats import Caveat
 from voicelog.analysis.direction import Direction
@@ -32,10 +31,10 @@ def by_day(entries: Iterable[Entry]) -> dict[str, str]:
 
 def name_caveat(caveat: Caveat, names: Names) -> Caveat:
     """The caveat about names instead of ids; an id without a name stays."""
-    return replace(caveat, about=tuple(names.get(one, one) for one in caveat.about))
+    return caveat._replace(about=tuple(names.get(one, one) for one in caveat.about))
 
 
 def name_direction(direction: Direction, names: Names) -> Direction:
     """The direction with names in its caveats."""
     caveats = tuple(name_caveat(caveat, names) for caveat in direction.caveats)
-    return replace(direction, caveats=caveats)
+    return direction._replace(caveats=caveats)
