@@ -21,9 +21,9 @@ def hiss(seconds: float, level: float = 3000) -> NDArray[np.int16]:
     return np.asarray(np.clip(noise, -32_768, 32_767), np.int16)
 
 
-def encoded(samples: NDArray[np.int16], kind: str) -> bytes:
+def encoded(samples: NDArray[np.int16], kind: str, rate_hz: int = RATE_HZ) -> bytes:
     buffer = io.BytesIO()
-    soundfile.write(buffer, samples, RATE_HZ, format=kind, subtype="PCM_16")
+    soundfile.write(buffer, samples, rate_hz, format=kind, subtype="PCM_16")
     return buffer.getvalue()
 
 
@@ -60,8 +60,10 @@ def test_a_folder_is_no_sound_file(tmp_path: Path) -> None:
         (encoded(hiss(0), "WAV"), "has a header but no sound"),
         (encoded(hiss(1), "WAV")[:30], "cannot be read as sound"),
         (encoded(hiss(1), "FLAC")[:30], "cannot be read as sound"),
+        (encoded(hiss(1), "WAV", 1), "no recording of speech has"),
+        (encoded(hiss(1), "WAV", 2**31 - 1), "no recording of speech has"),
     ],
-    ids=["nothing", "text", "no frames", "half a WAV header", "half a FLAC header"],
+    ids=["nothing", "text", "no frames", "half a WAV header", "half a FLAC header", "slow", "fast"],
 )
 def test_what_is_no_sound_is_refused_in_one_line(tmp_path: Path, data: bytes, said: str) -> None:
     message = heard_s(written(tmp_path, data))[1]
