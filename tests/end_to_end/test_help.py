@@ -58,6 +58,13 @@ def test_help_opens_with_a_sentence_and_has_an_example(name: str) -> None:
     assert rest
 
 
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_names_no_type_of_python(name: str) -> None:
+    shown = CliRunner().invoke(app, [*name.split(), "--help"])
+    assert shown.exit_code == 0
+    assert not re.search(r"<\w+|\bstr\b|\bbool\b", shown.output)
+
+
 @pytest.fixture(scope="module")
 def dictation(recordings: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A trial and an "affirm" by one synthetic voice, with quiet between them."""
