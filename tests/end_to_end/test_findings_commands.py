@@ -234,6 +234,18 @@ def test_progress_shows_the_course_its_changes_and_the_drills(desk: Desk) -> Non
     assert "2026-03-16 banded heel glide: 3 sets, 8 repetitions, light band." in done.out
 
 
+def test_a_fall_of_pain_stands_beside_the_published_marks_when_asked_for(desk: Desk) -> None:
+    for week, start in enumerate((8, 6)):
+        a_day(desk, MONDAY + timedelta(weeks=week), start=start)
+    assert "FARRAR2001" not in desk.type("progress", "C-014").out.split("Usual error")[0]
+    told = desk.type("progress", "C-014", "--marks").out
+    # Farrar 2001: 2 points, 30 %. By hand: 8 to 6 is 2 points and 25 %. Salaffi 2004: 15, 33 %.
+    assert "clinically important reduction 2 points FARRAR2001, seen reached" in told
+    assert "clinically important reduction 30 percent FARRAR2001, seen below" in told
+    assert "smallest important reduction 15 percent SALAFFI2004, seen reached" in told
+    assert "much better 33 percent SALAFFI2004, seen below" in told
+
+
 def test_progress_of_one_visit_says_when_a_change_will_show(desk: Desk) -> None:
     a_day(desk)
     assert "a change shows from the second on" in desk.type("progress", "C-014").out
@@ -275,8 +287,8 @@ def test_the_caseload_counts_and_names_nobody(desk: Desk) -> None:
     assert done.code == 0
     assert "C-10" not in done.out
     # Wilson 1927 for 4 of 4 at 95 %: 4 / (4 + 1.96^2) = 0.510 to 1, worked by hand.
-    assert "4 of 4, 100%; 95 % interval 51% to 100%" in done.out
-    assert "about three in four ease with gapping (common practice, no source)" in done.out
+    assert "4 of 4, 100 %; 95 % interval 51 to 100 %" in done.out
+    assert "about one in four with compression (common practice, no source)" in done.out
 
 
 def test_an_empty_caseload_says_so(desk: Desk) -> None:

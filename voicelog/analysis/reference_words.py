@@ -1,16 +1,13 @@
-"""Published ranges, sides, scales, doses and caseloads in words."""
+"""Published ranges, sides, scales and doses in words."""
 
 from collections.abc import Iterable
 
-from voicelog.analysis.caseload import JointShares
 from voicelog.analysis.doubt_words import caveat_words
-from voicelog.analysis.pain import Mark
 from voicelog.analysis.progress import DrillGiven
 from voicelog.analysis.scale_change import RatingMark, ScaleChange
 from voicelog.analysis.side_difference import SideDifference
 from voicelog.analysis.tables import RangeRow
-from voicelog.analysis.wilson import Share
-from voicelog.analysis.words import COMMON_PRACTICE, STATUS, range_words
+from voicelog.analysis.words import STATUS, range_words
 
 
 def range_row_words(row: RangeRow) -> str:
@@ -30,17 +27,6 @@ def side_words(found: SideDifference) -> str:
     parts = [f"{found.joint.capitalize()} {found.motion}, left beside right."]
     parts += map(range_words, found.angles)
     return " ".join([*parts, *(caveat_words(caveat) for caveat in found.caveats)])
-
-
-def marks_words(marks: Iterable[Mark]) -> str:
-    """The published marks that a fall of pain reaches, each with its source."""
-    reached = [
-        f"{mark.figure.statistic} {mark.figure.high:g} {mark.figure.unit} "
-        f"({mark.figure.source_key}, {STATUS[mark.figure.status]})"
-        for mark in marks
-        if mark.reached
-    ]
-    return f"Published marks reached: {'; '.join(reached) or 'none'}."
 
 
 def scale_words(change: ScaleChange) -> str:
@@ -79,24 +65,3 @@ def dose_words(given: DrillGiven) -> str:
     ]
     dose = ", ".join(part for part in parts if part) or "no dose said"
     return f"{given.at:%Y-%m-%d} {drill.name}: {dose}."
-
-
-def share_words(share: Share) -> str:
-    """A share with its count and interval."""
-    if share.share is None:
-        return "none counted yet"
-    return (
-        f"{share.count} of {share.total} ({share.share:.0%}, "
-        f"95 % interval {share.low:.0%} to {share.high:.0%})"
-    )
-
-
-def caseload_words(shares: JointShares) -> str:
-    """How often each direction eased at a joint, beside the rule of thumb."""
-    told = ", ".join(f"{eased.value} {share_words(each)}" for eased, each in shares.eased.items())
-    return (
-        f"{shares.joint.capitalize()}: {told}; not enough to say in {shares.not_enough} of "
-        f"{shares.movements}. Of those that eased one way, gap "
-        f"{share_words(shares.gap_of_one_way)}; "
-        f"rule of thumb {shares.rule_of_thumb.note} ({COMMON_PRACTICE})."
-    )

@@ -8,13 +8,18 @@ from voicelog.analysis.safety import ItemState, Screen, ScreenState
 from voicelog.analysis.tables import TrialKind
 
 NOT_ON_FILE = "No safety screen on file."
+DEFERENCE = (
+    "This list supports your own screening. It makes no diagnosis, clears nobody for load and "
+    "does not replace licensed assessment. Your licence, scope of practice, employer's policy and "
+    "local law come first where they are stricter. When in doubt, do not load: refer."
+)
 
 
 def screen_lines(screened: ScreenOfVisit) -> tuple[str, ...]:
     """Where the screen of a visit stood, a sentence or two to a line."""
     screen = screened.screen
     if not screen.asked_by:
-        return (NOT_ON_FILE,)
+        return (NOT_ON_FILE, *_left_out(screen))
     lines: tuple[str, ...] = ()
     if not screened.before:
         lines = ("No safety screen was on file when this visit began.",)
@@ -26,7 +31,7 @@ def screen_lines(screened: ScreenOfVisit) -> tuple[str, ...]:
         lines += (f"No flag recorded, {asked(screen)}.",)
     if screen.missing:
         lines += (f"Not asked: {', '.join(item.id for item in screen.missing)}.",)
-    return lines
+    return lines + _left_out(screen)
 
 
 def asked(screen: Screen) -> str:
@@ -64,6 +69,15 @@ def caution_lines(found: Findings) -> tuple[str, ...]:
         for (kind, joint), why in against.items()
         if (kind, joint) in done
     )
+
+
+def _left_out(screen: Screen) -> tuple[str, ...]:
+    lines: tuple[str, ...] = ()
+    if screen.unknown:
+        lines = (f"Unknown questions on file, not used: {', '.join(screen.unknown)}.",)
+    if screen.others:
+        lines += (f"Answers and clearances of other clients, left out: {screen.others}.",)
+    return lines
 
 
 def _kinds_done(compared: VisitComparisons) -> set[tuple[str, str | None]]:

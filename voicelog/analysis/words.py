@@ -8,14 +8,12 @@ from voicelog.analysis.direction import Direction, Eased, Missing, NextStep
 from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.pain import PainChange, PainLabel
-from voicelog.analysis.progress import Change
 from voicelog.analysis.range_error import RangeChange, RangeLabel
 from voicelog.analysis.stops import Stop
 from voicelog.analysis.tables import Figure, Status
 
 COMMON_PRACTICE = "common practice, no source"
 SAME_VISIT = "Same-visit change."
-BETWEEN_VISITS = "Change between visits."
 
 STATUS: dict[Status, str] = {
     "seen": "seen",
@@ -115,14 +113,6 @@ def comparison_words(comparison: Comparison) -> str:
     if comparison.pain is not None or comparison.angles:
         parts.append(SAME_VISIT)
     return " ".join(parts)
-
-
-def change_words(change: Change) -> str:
-    """A change between two visits, with every caveat."""
-    parts = [] if change.pain is None else [pain_words(change.pain)]
-    parts += map(range_words, change.angles)
-    parts.extend(caveat_words(caveat) for caveat in change.caveats)
-    return " ".join([*parts, BETWEEN_VISITS])
 
 
 def direction_words(direction: Direction) -> str:

@@ -70,8 +70,8 @@ def _one_way(console: Console, every: JointShares) -> None:
         console.print("None counted yet.")
     else:
         console.print(
-            f"{share.count} of {share.total}, {share.share:.0%}; 95 % interval "
-            f"{share.low:.0%} to {share.high:.0%}"
+            f"{share.count} of {share.total}, {100 * share.share:.0f} %; 95 % interval "
+            f"{100 * share.low:.0f} to {100 * share.high:.0f} %"
         )
         console.print(f"  0 %  {_bar(share, rule.value)}  100 %   ━ interval  ┃ rule of thumb")
     console.print(f"Rule of thumb: {rule.note} ({rule.status}).")

@@ -11,7 +11,7 @@ from voicelog.analysis.numbering import by_day
 from voicelog.analysis.progress import MovementProgress
 from voicelog.analysis.progress import progress as course
 from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
-from voicelog.cli.progress_view import progress_view, scales_view
+from voicelog.cli.progress_view import Course, progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
 from voicelog.exports.files import write_file
 from voicelog.plots import plots
@@ -24,6 +24,9 @@ def progress(
         Path | None,
         typer.Option("--svg", help="Also draw each movement into this folder.", metavar="DIR"),
     ] = None,
+    marks: Annotated[
+        bool, typer.Option("--marks", help="Also set each fall of pain beside published marks.")
+    ] = False,
     data: DataFolder = None,
 ) -> None:
     """Show pain and range over the visits, what changed beyond error, drills and scales.
@@ -48,7 +51,8 @@ def progress(
         store.close()
     found = course(code, records, built.comparer)
     console = Console(highlight=False)
-    progress_view(console, code, found, len(visits), by_day(records))
+    shown = Course(found, len(visits), by_day(records))
+    progress_view(console, code, shown, built.tables.pain if marks else ())
     scales_view(console, scores, ratings, built.tables.scales)
     if svg is not None:
         for path in _draw(svg, code, found.movements):

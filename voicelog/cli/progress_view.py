@@ -1,5 +1,7 @@
 """How a client's course looks in a terminal."""
 
+from typing import NamedTuple
+
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -11,20 +13,30 @@ from voicelog.analysis.numbering import Names, name_caveat
 from voicelog.analysis.progress import MovementProgress, Progress, VisitPoint
 from voicelog.analysis.reference_words import dose_words, rating_words, scale_words
 from voicelog.analysis.scale_change import function_changes, rating_marks
-from voicelog.analysis.tables import ScaleFigure
+from voicelog.analysis.tables import PainFigure, ScaleFigure
 from voicelog.analysis.threshold_words import threshold_lines
 from voicelog.analysis.words import movement_words
 from voicelog.cli.change_cells import pain_band, pain_cells, range_band, range_cells
+from voicelog.cli.marks_view import marks_view
 from voicelog.cli.options import bullets
 from voicelog.records.scales import ChangeRating, FunctionScore
 
 _BAR = 10
 
 
+class Course(NamedTuple):
+    """A client's course, from how many visits, and how its records are named."""
+
+    found: Progress
+    visits: int
+    names: Names
+
+
 def progress_view(
-    console: Console, client: str, found: Progress, visits: int, names: Names
+    console: Console, client: str, course: Course, marks: tuple[PainFigure, ...] = ()
 ) -> None:
-    """Each movement over the visits, then the drills."""
+    """Each movement over the visits, with the published marks that are handed in, then drills."""
+    found, visits, names = course
     count = "1 visit" if visits == 1 else f"{visits} visits"
     console.print(f"[bold]{client}[/]  {count}")
     if not found.movements:
@@ -34,6 +46,8 @@ def progress_view(
         console.print(_table(movement))
         console.print()
         _changes(console, movement, names)
+        if marks and movement.since_first is not None and movement.since_first.pain is not None:
+            marks_view(console, movement.since_first.pain, marks)
     if found.drills:
         console.print()
         bullets(console, "Drills given", map(dose_words, found.drills))
@@ -84,10 +98,12 @@ def _table(movement: MovementProgress) -> Table:
     return table
 
 
-def _eased(point: VisitPoint) -> str:
+def _eased(point: VisitPoint) -> str | Text:
     if point.direction is None:
         return ""
-    return "" if point.direction.eased is Eased.NOT_ENOUGH else point.direction.eased.value
+    if point.direction.eased is Eased.NOT_ENOUGH:
+        return Text("not enough", "dim")
+    return point.direction.eased.value
 
 
 def _pain(reading: Reading | None) -> int | None:

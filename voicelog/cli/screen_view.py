@@ -5,8 +5,7 @@ from rich.padding import Padding
 from rich.table import Table
 
 from voicelog.analysis.safety import ItemState, Screen, ScreenState
-from voicelog.analysis.screen_lines import NOT_ON_FILE, asked
-from voicelog.analysis.screen_words import DEFERENCE
+from voicelog.analysis.screen_lines import DEFERENCE, NOT_ON_FILE, asked
 from voicelog.analysis.tables import ScreenItem
 from voicelog.records.screen import ScreenAnswer
 

@@ -9,7 +9,6 @@ from voicelog.analysis.pain import (
     pain_label,
     pain_rule,
 )
-from voicelog.analysis.reference_words import marks_words
 from voicelog.analysis.tables import Tables
 
 
@@ -122,10 +121,3 @@ def test_millimetres_standard_errors_and_end_scores_are_no_marks(tables: Tables)
     assert "KANTO2021" not in sources
     assert "KAMPER2010" not in sources
     assert not any(m.figure.statistic.startswith("SEM") for m in marks_reached(8, 2, tables.pain))
-
-
-def test_marks_are_told_with_their_source_and_status(tables: Tables) -> None:
-    told = marks_words(marks_reached(6, 4, tables.pain))
-    assert "clinically important reduction 30 percent (FARRAR2001, seen)" in told
-    assert "moderate change 30 percent (IMMPACT2008, from memory)" in told
-    assert marks_words(marks_reached(4, 6, tables.pain)) == "Published marks reached: none."

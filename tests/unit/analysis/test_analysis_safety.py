@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from voicelog.analysis.findings import ScreenOfVisit
 from voicelog.analysis.safety import Screen, ScreenState, screen_state
-from voicelog.analysis.screen_words import DEFERENCE, screen_words, stop_prompt
+from voicelog.analysis.screen_lines import DEFERENCE, care_lines, screen_lines
 from voicelog.analysis.tables import Tables
 from voicelog.records.screen import Clearance, ScreenAnswer
 
@@ -52,6 +53,10 @@ def screen(
     return screen_state("C-014", tables.screen, answers, clearances)
 
 
+def told(found: Screen) -> str:
+    return " ".join((*screen_lines(ScreenOfVisit(found, before=True)), *care_lines(found)))
+
+
 def test_the_screen_asks_every_refer_first_flag_of_part_a(tables: Tables) -> None:
     flags = [item.id for item in tables.screen if item.kind == "refer first"]
     assert flags == [f"A{n}" for n in range(1, 13)]
@@ -61,7 +66,7 @@ def test_the_screen_asks_every_refer_first_flag_of_part_a(tables: Tables) -> Non
 def test_all_answers_on_file_and_none_raised_leaves_the_screen_open(tables: Tables) -> None:
     found = screen(tables, all_no(tables))
     assert (found.state, found.closed, found.missing) == (ScreenState.OPEN, (), ())
-    assert "No flag recorded, asked by MT." in screen_words(found)
+    assert "No flag recorded, asked by MT on 2026-03-02." in told(found)
 
 
 @pytest.mark.parametrize("flag", [f"A{n}" for n in range(1, 13)])
@@ -74,14 +79,14 @@ def test_each_refer_first_answer_blocks_until_its_own_clearance_is_entered(
     assert blocked.state is ScreenState.BLOCKED
     assert [state.item.id for state in blocked.refer_first] == [flag]
     assert blocked.closed == ("gap", "compression")
-    assert "No flag recorded" not in screen_words(blocked)
+    assert "No flag recorded" not in told(blocked)
     other = "A2" if flag == "A1" else "A1"
     assert screen(tables, answers, (clearance(other),)).state is ScreenState.BLOCKED
     lifted = screen(tables, answers, (clearance(flag),))
     assert lifted.state is ScreenState.OPEN
-    words = screen_words(lifted)
-    assert "Clearance by the surgeon on duty of 2026-03-02, entered by MT." in words
-    assert "Limits: no load above the shoulder." in words
+    words = told(lifted)
+    assert "Clearance by the surgeon on duty of 2026-03-02" in words
+    assert "(no load above the shoulder), entered by MT." in words
 
 
 def test_a_clearance_entered_before_the_answer_lifts_nothing(tables: Tables) -> None:
@@ -98,7 +103,7 @@ def test_a_missing_answer_is_not_on_file_and_never_a_no(tables: Tables) -> None:
     found = screen(tables, all_no(tables, "A4", "B1.2"))
     assert found.state is ScreenState.INCOMPLETE
     assert [item.id for item in found.missing] == ["A4", "B1.2"]
-    assert "Not on file: A4, B1.2." in screen_words(found)
+    assert "Not asked: A4, B1.2." in told(found)
     assert screen(tables, []).state is ScreenState.INCOMPLETE
 
 
@@ -107,7 +112,7 @@ def test_a_contraindication_closes_its_own_kind_of_trial_only(tables: Tables) ->
     press = screen(tables, [*all_no(tables, "B2.4"), answered("B2.4", "yes")])
     assert (gap.state, gap.closed) == (ScreenState.OPEN, ("gap",))
     assert (press.state, press.closed) == (ScreenState.OPEN, ("compression",))
-    assert "No gap trial by what is on file." in screen_words(gap)
+    assert "The screen on file says:" in told(gap)
 
 
 def test_a_contraindication_of_one_joint_closes_its_trial_there_only(tables: Tables) -> None:
@@ -115,7 +120,7 @@ def test_a_contraindication_of_one_joint_closes_its_trial_there_only(tables: Tab
     loose = answered("B1.1", "yes", joints=("shoulder",))
     found = screen(tables, [*all_no(tables, "B1.1"), loose])
     assert (found.closed, found.closed_at) == ((), (("gap", "shoulder"),))
-    assert "No gap trial at the shoulder by what is on file." in screen_words(found)
+    assert "The screen on file says at the shoulder:" in told(found)
     also = answered("B1.1", "unsure", hour=1, joints=("knee",))
     both = screen(tables, [*all_no(tables, "B1.1"), loose, also])
     assert both.closed_at == (("gap", "shoulder"), ("gap", "knee"))
@@ -154,7 +159,7 @@ def test_a_precaution_is_told_and_closes_nothing(tables: Tables) -> None:
     found = screen(tables, [*all_no(tables, "B2.7"), answered("B2.7", "yes")])
     assert (found.state, found.closed) == (ScreenState.OPEN, ())
     assert [state.item.id for state in found.precautions] == ["B2.7"]
-    assert "stop when pain rises" in screen_words(found)
+    assert "stop when pain rises" in told(found)
 
 
 def test_answers_of_another_client_and_unknown_questions_are_said_and_not_used(
@@ -163,8 +168,9 @@ def test_answers_of_another_client_and_unknown_questions_are_said_and_not_used(
     answers = [*all_no(tables), answered("A1", "yes", client="C-201"), answered("Z9", "yes")]
     found = screen(tables, answers, (clearance("A1", client="C-201"),))
     assert (found.state, found.unknown, found.others) == (ScreenState.OPEN, ("Z9",), 2)
-    assert "Z9" in screen_words(found)
-    assert "C-201" not in screen_words(found)
+    assert "Unknown questions on file, not used: Z9." in told(found)
+    assert "other clients, left out: 2." in told(found)
+    assert "C-201" not in told(found)
 
 
 @given(
@@ -188,7 +194,7 @@ def test_no_screen_ever_promises_anything_and_order_does_not_matter(
     answers = [answered(*each) for each in given_answers]
     clearances = tuple(clearance(item) for item in cleared)
     found = screen(tables, answers, clearances)
-    words = screen_words(found).lower().replace(".", " ").replace(",", " ").split()
+    words = told(found).lower().replace(".", " ").replace(",", " ").split()
     assert not {"safe", "cleared", "cured", "fine", "ok"} & set(words)
     raised = {item for item, answer, _ in given_answers if answer != "no"}
     if raised & {"A1", "A7"} - set(cleared):
@@ -202,11 +208,10 @@ def test_the_deference_statement_sends_the_reader_to_licensed_assessment() -> No
     assert "When in doubt, do not load: refer." in DEFERENCE
 
 
-def test_every_stop_rule_has_a_prompt_and_a_code_of_its_own(tables: Tables) -> None:
+def test_every_stop_rule_has_a_code_of_its_own_and_says_when(tables: Tables) -> None:
     codes = [rule.code for rule in tables.stops]
     assert len(set(codes)) == len(codes) == 11
-    for rule in tables.stops:
-        assert stop_prompt(rule).startswith("Stop. ")
+    assert all(rule.when for rule in tables.stops)
 
 
 @pytest.mark.parametrize(
