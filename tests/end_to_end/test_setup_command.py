@@ -72,6 +72,22 @@ def test_each_step_can_be_left_out_and_the_walk_stopped(walk: Walk, tmp_path: Pa
     assert not (tmp_path / "data").exists()
 
 
+def test_a_letter_that_means_nothing_does_nothing_and_is_asked_again(walk: Walk) -> None:
+    done = walk("--only", "engine", typed="x\nq\n")
+    assert "none of these" in done.output
+    assert "In use" not in done.output
+
+
+def test_it_can_be_interrupted_at_a_question(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*_: object) -> str:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("voicelog.cli.asking.input", interrupted, raising=False)
+    done = walk("--only", "client")
+    assert done.exit_code == 0
+    assert "Go on another time with: voicelog setup" in done.output
+
+
 def test_a_step_can_be_repeated_and_what_is_typed_is_kept(walk: Walk, tmp_path: Path) -> None:
     done = walk("--only", "records", typed="\n\nr\nkim\n\n")
     assert done.output.count("records.sqlite") >= 2

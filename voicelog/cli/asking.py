@@ -1,6 +1,7 @@
 """Short questions at the keyboard, with an answer for who only presses Enter."""
 
 import sys
+from collections.abc import Mapping
 
 from rich.console import Console
 
@@ -22,3 +23,11 @@ def agrees(console: Console, question: str, *, otherwise: bool) -> bool:
     """Whether the answer is yes."""
     keys = "Y/n" if otherwise else "y/N"
     return ask(console, f"{question} [{keys}]", "y" if otherwise else "n").lower() in ("y", "yes")
+
+
+def one_key(console: Console, meanings: Mapping[str, str]) -> str:
+    """Which of the letters was typed, "" for Enter alone; asked again after anything else."""
+    offer = " · ".join(f"{key or 'Enter'}: {what}" for key, what in meanings.items())
+    while (typed := ask(console, f"{offer} >").lower()) not in meanings:
+        console.print("That is none of these; nothing was done.")
+    return typed

@@ -8,7 +8,7 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from voicelog.cli.asking import ask
+from voicelog.cli.asking import one_key
 from voicelog.cli.options import DataFolder, one_of
 from voicelog.cli.setup_practice import practice
 from voicelog.cli.setup_steps import Walk, client, engine, microphone, records, voice
@@ -48,28 +48,33 @@ def setup(
         "Six steps to the first record. What you choose is kept in your settings file.\n"
         "It describes what you say; it never diagnoses and never clears anyone."
     )
-    for number, name in enumerate(wanted, start=1):
-        if not _step(walk, name, f"{number} of {len(wanted)}"):
-            walk.console.print("\nStopped here. Go on another time with: voicelog setup")
-            return
-    _what_next(walk)
+    try:
+        all_done = all(
+            _step(walk, name, f"{number} of {len(wanted)}")
+            for number, name in enumerate(wanted, start=1)
+        )
+    except KeyboardInterrupt:
+        walk.console.print()
+        all_done = False
+    if all_done:
+        _what_next(walk)
+    else:
+        walk.console.print("\nStopped here. Go on another time with: voicelog setup")
 
 
 def _step(walk: Walk, name: str, place: str) -> bool:
     """Do one step as often as is wanted; false to stop the walk."""
     what, do = STEPS[name]
     walk.console.print(Text(f"\n{place}  {name.capitalize()}: {what}", "bold"))
-    answer = ask(walk.console, "Enter: do it · s: leave it out · q: stop here >")
-    while answer.lower() not in ("s", "q"):
+    answer = one_key(walk.console, {"": "do it", "s": "leave it out", "q": "stop here"})
+    while answer not in ("s", "q"):
         try:
             do(walk)
         except VoicelogError as error:
             walk.console.print(Text(f"{error}", "yellow"))
             walk.console.print("You can go on without it, and do this step again later.")
-        answer = ask(walk.console, "Enter: go on · r: once more · q: stop here >", "s")
-        if answer.lower() not in ("r", "q"):
-            answer = "s"
-    return answer.lower() != "q"
+        answer = one_key(walk.console, {"": "go on", "r": "once more", "q": "stop here"}) or "s"
+    return answer != "q"
 
 
 def _what_next(walk: Walk) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import typer
 from rich.console import Console
+from rich.status import Status
 from rich.text import Text
 
 from voicelog.audio.base import Source
@@ -58,6 +59,10 @@ class Walk:
         """The microphone, or the file in its place."""
         return self.house.microphone() if self.audio is None else SoundFile(self.audio)
 
+    def getting_ready(self) -> Status:
+        """Says that the engine is on its way while it is."""
+        return self.console.status("Getting the speech engine ready; the first time takes longer.")
+
     def keep(self, **values: str | int | bool) -> None:
         """Put values into the settings file."""
         self.console.print(f"Kept in {change(values)}", soft_wrap=True)
@@ -72,11 +77,11 @@ def microphone(walk: Walk) -> None:
         except AudioError as error:
             walk.console.print(Text(str(error), "yellow"))
             walk.console.print(
-                "Without a microphone everything else still works: a recording can take its place\n"
-                "(--audio FILE), here and in `voicelog listen`."
+                "A recording can take its place, here and in `voicelog listen`: --audio FILE"
             )
             return
-    hearing = walk.house.hearing()
+    with walk.getting_ready():
+        hearing = walk.house.hearing()
     if walk.audio is None:
         walk.console.print("Be quiet for two seconds, then say as you would in the room:")
         walk.console.print(Text(f"    {TEST_PHRASE}", "bold cyan"))
@@ -130,7 +135,8 @@ def voice(walk: Walk) -> None:
 def engine(walk: Walk) -> None:
     """Show the engine in use, and offer the neural model."""
     built = walk.house
-    recogniser = built.recogniser()
+    with walk.getting_ready():
+        recogniser = built.recogniser()
     walk.console.print(f"In use: {recogniser.engine} with {recogniser.model}.")
     missing: tuple[str, ...] = getattr(recogniser, "missing", ())
     if missing:
