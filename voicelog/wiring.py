@@ -158,13 +158,14 @@ class House:
         return Comparer(self.tables)
 
     def remark(self, state: State, entry: Entry) -> str:
-        """What a record just saved changes against its baseline, in a short sentence; nothing
-        where the practice does not want it."""
-        if not (self.settings.tell_changes and self.language.tells_changes):
+        """What a record just saved changes against its baseline, in a short sentence. Where the
+        practice does not want that, only a stop event is told."""
+        if not self.language.tells_changes:
             return ""
         records = [r for r in state.records if r.entry_id != entry.entry_id]
         occasion = Occasion(entry.client, entry.visit_id)
-        return remark(entry, self.comparer.visit(occasion, [*records, entry]))
+        visit = self.comparer.visit(occasion, [*records, entry])
+        return remark(entry, visit, changes=self.settings.tell_changes)
 
     def screen(self, store: Store, client: str) -> Screen:
         """The safety screen of a client from all that is on file. Raises StoreError."""

@@ -15,7 +15,7 @@ from voicelog.analysis.findings import OnFile, findings
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
 from voicelog.grammar_files import language_folder, load_language
-from voicelog.records.content import Trial
+from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.screen import ScreenAnswer
 from voicelog.records.visit import Visit
@@ -105,6 +105,20 @@ def under(text: str, heading: str) -> SyntaxTreeNode:
 
 def items(text: str, heading: str) -> list[str]:
     return [words(item) for item in under(text, heading).children]
+
+
+def test_a_stop_event_is_told_with_what_was_done_or_that_nothing_is_on_record(
+    whole: Callable[..., VisitRecords],
+) -> None:
+    told = "Stop event of #3 (numb, pain 6 to 8): what was done"
+    assert f"{told} is not on record." in items(rendered("markdown", whole()), "To keep in mind")
+    note = entry("ee", 4).model_copy(update={"content": Note(text="sat down")})
+    noted = whole((*RECORDS, note))
+    assert f"{told} stands in the note of 09:04:00." in items(
+        rendered("markdown", noted), "To keep in mind"
+    )
+    (event,) = json.loads(rendered("json", noted))["findings"]["stop_events"]
+    assert (event["trial"], event["noted"]) == ("cc", ["ee"])
 
 
 def test_the_note_sets_each_trial_beside_its_baseline(whole: Callable[..., VisitRecords]) -> None:

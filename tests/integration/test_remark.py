@@ -49,5 +49,16 @@ def test_the_direction_is_said_after_the_second_trial() -> None:
     assert after(BASELINE, GAP, PRESS, tell_changes=True) == "Gap eased it: pain 6 to 3."
 
 
+def test_a_stop_event_asks_for_what_was_done_whatever_the_practice_wants() -> None:
+    worse, sharp = saved(2, phase="gap", pain=8), saved(1, phase="baseline", quality=("sharp",))
+    ask = "Say note, and what you did."
+    assert after(BASELINE, worse, tell_changes=True) == f"Pain 6 to 8, stop and review. {ask}"
+    assert after(BASELINE, worse, tell_changes=False) == f"Stop and review. {ask}"
+    assert after(sharp, tell_changes=True) == f"Stop and review. {ask}"
+    ended = saved(3, phase="compression", pain=9)
+    told = after(BASELINE, GAP, ended, tell_changes=True)
+    assert told == f"Stop and review. Gap eased it. {ask}"
+
+
 def test_nothing_is_said_where_the_practice_does_not_want_it() -> None:
     assert after(BASELINE, GAP, PRESS, tell_changes=False) == ""

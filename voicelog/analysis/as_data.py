@@ -13,6 +13,7 @@ from voicelog.analysis.range_error import RangeChange
 from voicelog.analysis.reference_words import side_words
 from voicelog.analysis.screen_lines import screen_lines
 from voicelog.analysis.side_difference import SideDifference
+from voicelog.analysis.stop_events import StopEvent
 from voicelog.analysis.stops import Stop
 from voicelog.analysis.tables import Figure
 from voicelog.analysis.words import direction_words
@@ -21,7 +22,8 @@ Data = dict[str, Any]
 
 
 def findings_data(found: Findings) -> Data:
-    """One visit: `screen`, `comparisons`, `directions`, `baseline_stops`, `caveats`."""
+    """One visit: `screen`, `comparisons`, `directions`, `baseline_stops`, `stop_events` (with the
+    notes of what was done), `caveats`."""
     compared = found.compared
     return {
         "screen": screen_data(found.screened),
@@ -30,6 +32,7 @@ def findings_data(found: Findings) -> Data:
         "baseline_stops": [
             {"entry_id": name, **_stop(stop)} for name, stop in compared.baseline_stops
         ],
+        "stop_events": [_stop_event(event) for event in found.stop_events],
         "caveats": [_caveat(c) for c in compared.caveats],
     }
 
@@ -142,6 +145,12 @@ def _figure(figure: Figure) -> Data:
 
 def _stop(stop: Stop) -> Data:
     return {"code": stop.code, "raised_by": stop.raised_by}
+
+
+def _stop_event(event: StopEvent) -> Data:
+    """The trial, why, and the notes of what was done after it, by entry ids."""
+    stops = [_stop(stop) for stop in event.stops]
+    return {"trial": event.trial, "stops": stops, "noted": list(event.noted)}
 
 
 def _caveat(caveat: Caveat) -> Data:

@@ -7,6 +7,7 @@ from voicelog.analysis.comparison import Comparer, VisitComparisons
 from voicelog.analysis.direction import Direction, directions
 from voicelog.analysis.safety import Screen, screen_state
 from voicelog.analysis.sift import Occasion
+from voicelog.analysis.stop_events import StopEvent, stop_events
 from voicelog.analysis.tables import ScreenItem
 from voicelog.records.entry import Entry
 from voicelog.records.screen import Clearance, ScreenAnswer
@@ -31,6 +32,7 @@ class Findings:
     screened: ScreenOfVisit
     compared: VisitComparisons
     directions: tuple[Direction, ...]
+    stop_events: tuple[StopEvent, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +48,14 @@ def findings(
     visit: Visit, records: Iterable[Entry], on_file: OnFile, comparer: Comparer
 ) -> Findings:
     """What one visit says. Raises TypeError when something else than an Entry is handed in."""
+    records = tuple(records)
     compared = comparer.visit(Occasion(visit.client, visit.visit_id), records)
-    return Findings(screen_of_visit(visit, on_file), compared, directions(compared.comparisons))
+    return Findings(
+        screen_of_visit(visit, on_file),
+        compared,
+        directions(compared.comparisons),
+        stop_events(compared, records),
+    )
 
 
 def screen_of_visit(visit: Visit, on_file: OnFile) -> ScreenOfVisit:

@@ -7,8 +7,10 @@ from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.direction import Direction, Eased, Missing, NextStep
 from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.movement import Movement
+from voicelog.analysis.numbering import Names
 from voicelog.analysis.pain import PainChange, PainLabel
 from voicelog.analysis.range_error import RangeChange, RangeLabel
+from voicelog.analysis.stop_events import StopEvent
 from voicelog.analysis.stops import Stop
 from voicelog.analysis.tables import Figure, Status
 
@@ -113,6 +115,16 @@ def comparison_words(comparison: Comparison) -> str:
     if comparison.pain is not None or comparison.angles:
         parts.append(SAME_VISIT)
     return " ".join(parts)
+
+
+def stop_event_words(event: StopEvent, names: Names) -> str:
+    """What raised a stop event, and where it stands what was done, or that it does not."""
+    raised = ", ".join(stop.raised_by for stop in event.stops)
+    told = f"Stop event of {names.get(event.trial, event.trial)} ({raised})"
+    if not event.noted:
+        return f"{told}: what was done is not on record."
+    noted = " and ".join(names.get(note, note) for note in event.noted)
+    return f"{told}: what was done stands in the note of {noted}."
 
 
 def direction_words(direction: Direction) -> str:

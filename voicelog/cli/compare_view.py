@@ -19,7 +19,7 @@ from voicelog.analysis.numbering import (
 from voicelog.analysis.screen_lines import caution_lines, screen_lines
 from voicelog.analysis.stops import Stop
 from voicelog.analysis.threshold_words import evidence_words, threshold_lines
-from voicelog.analysis.words import direction_words, movement_words
+from voicelog.analysis.words import direction_words, movement_words, stop_event_words
 from voicelog.cli.change_cells import Cells, pain_cells, range_cells
 from voicelog.cli.options import bullets
 from voicelog.records.entry import Entry
@@ -39,6 +39,10 @@ def compare_view(
     for movement in dict.fromkeys(reading.movement for reading in readings):
         own = [reading for reading in readings if reading.movement == movement]
         _movement(console, movement, own, found, names)
+    if found.stop_events:
+        console.print()
+        told = (stop_event_words(event, names) for event in found.stop_events)
+        bullets(console, "After a stop event", told)
     about = [caveat_words(name_caveat(c, names)) for c in found.compared.caveats]
     if about:
         console.print()

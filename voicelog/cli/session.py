@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from rich.console import Console
 from rich.table import Table
 
+from voicelog.analysis.numbering import numbered
 from voicelog.analysis.screen_lines import (
     care_lines,
     caution_lines,
     cautions,
     screen_lines,
 )
+from voicelog.analysis.words import stop_event_words
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
@@ -110,6 +112,10 @@ class Session:
         found = self._house.findings(self._store, self._store.visit(self.visit.visit_id))
         for line in (*screen_lines(found.screened), *caution_lines(found)):
             console.print(f"Safety screen: {line}")
+        names = numbered(sorted(state.records, key=lambda record: record.spoken_at))
+        for event in found.stop_events:
+            if not event.noted:
+                console.print(stop_event_words(event, names), style="yellow")
 
 
 def records_table(state: State, language: LanguageData) -> Table:

@@ -10,7 +10,7 @@ from voicelog.analysis.numbering import (
     name_direction,
     numbered,
 )
-from voicelog.analysis.words import comparison_words, direction_words
+from voicelog.analysis.words import comparison_words, direction_words, stop_event_words
 from voicelog.corrections.changes import before_first_affirmation, before_last_change
 from voicelog.corrections.history import LABELS, Slot, Step, differences, in_words, steps
 from voicelog.corrections.look import Look, looks
@@ -111,7 +111,10 @@ def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> Vis
         cards=tuple(card for card in cards if not card.look.gone),
         gone=tuple(card for card in cards if card.look.gone),
         directions=tuple(direction_words(name_direction(d, names)) for d in found.directions),
-        caveats=tuple(caveat_words(name_caveat(c, names)) for c in found.compared.caveats),
+        caveats=(
+            *(caveat_words(name_caveat(c, names)) for c in found.compared.caveats),
+            *(stop_event_words(event, names) for event in found.stop_events),
+        ),
         plots=hand_over(house, store, visit, Wish()).plots,
         to_do=sum(look.waits or look.doubtful for look in every),
     )

@@ -7,7 +7,7 @@ from voicelog.analysis.numbering import Names, name_caveat, name_direction, numb
 from voicelog.analysis.range_error import RangeChange
 from voicelog.analysis.screen_lines import caution_lines, screen_lines
 from voicelog.analysis.threshold_words import evidence_words, threshold_lines
-from voicelog.analysis.words import direction_words
+from voicelog.analysis.words import direction_words, stop_event_words
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.markup import listed, plain, table
 from voicelog.grammar.texts import NoteTexts
@@ -88,9 +88,6 @@ def _number(entry_id: str | None, names: Names) -> str:
 def _to_mind(found: Findings, names: Names) -> tuple[str, ...]:
     """Every reason for care, once: of the comparisons, then of the records."""
     caveats = [caveat for one in found.compared.comparisons for caveat in one.caveats]
-    stops = (
-        f"Stop event in the baseline {names.get(name, name)}: {stop.raised_by}."
-        for name, stop in found.compared.baseline_stops
-    )
+    stops = (stop_event_words(event, names) for event in found.stop_events)
     about = (caveat_words(name_caveat(c, names)) for c in (*caveats, *found.compared.caveats))
     return tuple(dict.fromkeys((*about, *stops)))
