@@ -8,6 +8,7 @@ from pyfiglet import Figlet
 from rich.align import Align
 from rich.console import Console, Group, RenderableType
 from rich.live import Live as Display
+from rich.padding import Padding
 from rich.panel import Panel
 from rich.text import Text
 
@@ -19,6 +20,8 @@ from voicelog.records.content import Trial
 
 _QUIETEST_DBFS = -60.0
 _METER_WIDTH = 30
+_SOLID_LINES = 22
+"""So many lines the screen must have for state, pain and range in letters five lines high."""
 
 # State: the word that is shown large, and the colour behind it.
 _LOOK = {
@@ -65,7 +68,7 @@ class Screen:
         self._flash = ""
         self._said = ""
         self._display = Display(
-            console=console, refresh_per_second=8, transient=True, get_renderable=self._render
+            console=console, refresh_per_second=8, transient=True, get_renderable=self.render
         )
 
     def __enter__(self) -> Self:
@@ -120,11 +123,12 @@ class Screen:
             return "confirm" if state.draft.asked is None else "asking"
         return "speaking" if self._speaking else "listening"
 
-    def _render(self) -> RenderableType:
+    def render(self) -> RenderableType:
+        """What stands on the screen now, under the transcript."""
         word, style = _LOOK[self._look()]
         width = self._console.width
-        large = Figlet(font="standard", width=max(20, width - 4)).renderText(word).rstrip("\n")
-        head = Panel(Align.center(Text(large, style=style)), style=style, padding=(0, 1))
+        large = Text(_large(word, width - 4), style=style)
+        head = Panel(Align.center(large), style=style, padding=(0, 1))
         return Group(head, *self._values(width), Text(self._said, style="bold"), self._foot())
 
     def _values(self, width: int) -> list[RenderableType]:
@@ -132,15 +136,16 @@ class Screen:
         if draft is None or not isinstance(draft.entry.content, Trial):
             return []
         trial = draft.entry.content
-        parts = [
-            "" if trial.pain is None else f"pain {trial.pain}",
-            " to ".join(map(str, trial.angles)) + " deg" if trial.angles else "",
+        values = [f"pain {trial.pain}"] if trial.pain is not None else []
+        if trial.angles:
+            values.append("-".join(map(str, trial.angles)) + " deg")
+        solid = self._console.height >= _SOLID_LINES
+        if not solid:
+            values = ["   ".join(values)] if values else []
+        return [
+            Padding(Align.center(Text(_large(value, width, solid), style="bold")), (solid, 0, 0, 0))
+            for value in values
         ]
-        values = "   ".join(part for part in parts if part)
-        if not values:
-            return []
-        large = Figlet(font="small", width=max(20, width - 2)).renderText(values)
-        return [Align.center(Text(large.rstrip("\n"), style="bold"))]
 
     def _foot(self) -> RenderableType:
         share = 1 - self._level_dbfs / _QUIETEST_DBFS
@@ -152,3 +157,13 @@ class Screen:
             foot.append(f"{aside} not affirmed   ", style="yellow")
         foot.append("▮" * bars, style="green" if share < 0.95 else "red")
         return foot.append("▯" * (_METER_WIDTH - bars), style="grey37")
+
+
+def _large(text: str, width: int, solid: bool = True) -> str:
+    """The text in solid letters five lines high, or in smaller ones where these are too wide."""
+    for font in ("ansi_regular", "small")[not solid :]:
+        drawn = Figlet(font=font, width=1000).renderText(text).rstrip("\n")
+        lines = [line.rstrip() for line in drawn.splitlines() if line.strip()]
+        if max(map(len, lines)) <= width:
+            return "\n".join(lines)
+    return text
