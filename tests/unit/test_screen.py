@@ -13,8 +13,6 @@ from voicelog.cli.screen import Screen
 
 TRIAL = "left ankle dorsiflexion gap trial"
 LONGEST = f"{TRIAL} pain from twelve degrees range eighteen degrees pain ten"
-    "left ankle dorsiflexion gap trial pain from twelve degrees range eighteen degrees pain ten"
-)
 
 
 def shown(talk: Any, width: int, height: int) -> list[str]:
