@@ -11,9 +11,8 @@ from heapq import nsmallest
 from itertools import islice, product
 
 from voicelog.grammar.alike import Sounds
-from voicelog.grammar.parse import MANY, Intent, parse
+from voicelog.grammar.parse import COMMAND, KIND, MANY, Intent, parse
 from voicelog.grammar.phones import distance
-from voicelog.grammar.phrases import COMMAND, KIND
 from voicelog.grammar.places import phrases_of
 from voicelog.grammar.template import Choice, Mark, Node, Optional, Repeat, Rule, Total, Value
 from voicelog.grammar.template import Sequence as InOrder

@@ -5,11 +5,12 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, cast
 
-from voicelog.grammar.phrases import COMMAND, KIND
 from voicelog.grammar.template import Binding, Node, Value, match
 
 Kind = Literal["record", "drill", "fault", "cue", "note", "command"]
 SlotValue = Value | tuple[str, ...]
+KIND, COMMAND = "kind", "command"
+"""Slots that every tree fills: what an utterance is, and which command."""
 MANY = frozenset({"quality"})
 """Slots that may be said more than once; their value is a tuple in the order said."""
 

@@ -12,6 +12,7 @@ from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.movement_trees import MovementTrees
 from voicelog.grammar.numbers import number
+from voicelog.grammar.parse import COMMAND, KIND
 from voicelog.grammar.slot_trees import SlotTrees, chosen
 from voicelog.grammar.template import (
     Choice,
@@ -24,8 +25,6 @@ from voicelog.grammar.template import (
     one_of,
 )
 
-KIND = "kind"
-COMMAND = "command"
 CORRECTION = "correction"
 NAME = "name"
 TEXT = "text"
