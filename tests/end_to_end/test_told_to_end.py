@@ -17,8 +17,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+import soundfile
 
+from audio_fixtures.manifest import load_manifest
 from voicelog.records.content import Note
 from voicelog.records.entry import Entry
 from voicelog.store.base import Clip
@@ -30,22 +33,36 @@ if sys.platform == "win32":
 import termios
 
 ROOT = Path(__file__).parents[2]
-VISIT = ROOT / "audio_fixtures" / "visit.flac"
 LISTEN = ("listen", "--client", "C-014", "--screen-later")
+RATE_HZ = 16_000
 
-# At a terminal of its own, with a recording at the speed of speech in the microphone's place.
-AT_A_TERMINAL = f"""
+# At a terminal of its own, with a recording in the microphone's place.
+AT_A_TERMINAL = """
 import fcntl, sys, termios
 from pathlib import Path
 fcntl.ioctl(0, termios.TIOCSCTTY, 0)
-from voicelog.audio.paced import Paced
 from voicelog.audio.sound_file import SoundFile
 from voicelog.wiring import House
-House.microphone = lambda house, device: Paced(SoundFile(Path({str(VISIT)!r})))
+recording = Path(sys.argv.pop(1))
+House.microphone = lambda house, device: SoundFile(recording)
 from voicelog.cli import main
-sys.argv = ["voicelog", *sys.argv[1:]]
 main()
 """
+
+
+@pytest.fixture(scope="module")
+def visit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A dictation, a yes and another dictation, then silence for longer than any test takes."""
+    fixtures = {r.path.stem: r.path for r in load_manifest().recordings() if "slt" in str(r.path)}
+    pause = np.zeros(2 * RATE_HZ, np.int16)
+    path = tmp_path_factory.mktemp("sound") / "visit.flac"
+    with soundfile.SoundFile(path, "w", RATE_HZ, 1) as file:
+        for name in ("r01", "c01", "r05"):
+            file.write(pause)
+            file.write(soundfile.read(fixtures[name], dtype="int16")[0])
+        for _ in range(1800):
+            file.write(pause)
+    return path
 
 
 def environment(folder: Path) -> dict[str, str]:
@@ -105,9 +122,13 @@ def events(done: Any) -> list[dict[str, Any]]:
     ids=["to it and its engine", "to it alone"],
 )
 def test_a_visit_told_to_end_keeps_all_and_is_taken_up_again(
-    voicelog: Callable[..., Any], tmp_path: Path, number: signal.Signals, whole_group: bool
+    voicelog: Callable[..., Any],
+    visit: Path,
+    tmp_path: Path,
+    number: signal.Signals,
+    whole_group: bool,
 ) -> None:
-    process = start(tmp_path, *LISTEN, "--audio", str(VISIT), "--events", start_new_session=True)
+    process = start(tmp_path, *LISTEN, "--audio", str(visit), "--events", start_new_session=True)
     before = until(process, "saved")
     before += until(process, "proposed")
     engines = children(process.pid)
@@ -137,14 +158,11 @@ def test_a_visit_told_to_end_keeps_all_and_is_taken_up_again(
 
 
 def _write_silence(path: Path) -> None:
-    import numpy as np
-    import soundfile
-
-    soundfile.write(path, np.zeros(16_000, np.int16), 16_000)
+    soundfile.write(path, np.zeros(RATE_HZ, np.int16), RATE_HZ)
 
 
-def test_an_engine_does_not_outlive_a_program_that_was_killed(tmp_path: Path) -> None:
-    process = start(tmp_path, *LISTEN, "--audio", str(VISIT), "--events")
+def test_an_engine_does_not_outlive_a_program_that_was_killed(visit: Path, tmp_path: Path) -> None:
+    process = start(tmp_path, *LISTEN, "--audio", str(visit), "--events")
     until(process, "heard")
     engines = children(process.pid)
     process.kill()
@@ -153,8 +171,8 @@ def test_an_engine_does_not_outlive_a_program_that_was_killed(tmp_path: Path) ->
     assert soon_gone(engines)
 
 
-def test_a_visit_whose_events_nobody_reads_breaks_off(tmp_path: Path) -> None:
-    process = start(tmp_path, *LISTEN, "--audio", str(VISIT), "--events")
+def test_a_visit_whose_events_nobody_reads_breaks_off(visit: Path, tmp_path: Path) -> None:
+    process = start(tmp_path, *LISTEN, "--audio", str(visit), "--events")
     until(process, "saved")
     assert process.stdout is not None
     assert process.stderr is not None
@@ -174,9 +192,9 @@ def terminal() -> Iterator[tuple[int, int]]:
             os.close(end)
 
 
-def at_terminal(folder: Path, theirs: int) -> "subprocess.Popen[bytes]":
+def at_terminal(folder: Path, visit: Path, theirs: int) -> "subprocess.Popen[bytes]":
     return subprocess.Popen(
-        [sys.executable, "-c", AT_A_TERMINAL, *LISTEN, "--silent"],
+        [sys.executable, "-c", AT_A_TERMINAL, str(visit), *LISTEN, "--silent"],
         stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
         env=environment(folder) | {"VOICELOG_ENCRYPTED": "false"}, cwd=ROOT,
     )  # fmt: skip
@@ -195,10 +213,10 @@ def echoes(theirs: int) -> bool:
 
 
 def test_a_closed_terminal_loses_nothing(
-    voicelog: Callable[..., Any], tmp_path: Path, terminal: tuple[int, int]
+    voicelog: Callable[..., Any], visit: Path, tmp_path: Path, terminal: tuple[int, int]
 ) -> None:
     ours, theirs = terminal
-    process = at_terminal(tmp_path, theirs)
+    process = at_terminal(tmp_path, visit, theirs)
     read_until(ours, process, b"record saved")
     engines = children(process.pid)
     os.close(theirs)
@@ -211,10 +229,10 @@ def test_a_closed_terminal_loses_nothing(
 
 
 def test_a_terminal_hears_and_echoes_again_afterwards(
-    tmp_path: Path, terminal: tuple[int, int]
+    visit: Path, tmp_path: Path, terminal: tuple[int, int]
 ) -> None:
     ours, theirs = terminal
-    process = at_terminal(tmp_path, theirs)
+    process = at_terminal(tmp_path, visit, theirs)
     read_until(ours, process, b"record saved")
     assert not echoes(theirs)
     process.send_signal(signal.SIGTERM)
