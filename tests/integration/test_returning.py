@@ -1,5 +1,7 @@
 """A microphone that goes away and comes back, against a pretended sound card."""
 
+import sys
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
@@ -11,7 +13,7 @@ import pytest
 from voicelog.audio.base import Block, Source
 from voicelog.audio.devices import look_again
 from voicelog.audio.microphone import Microphone
-from voicelog.audio.returning import Returning, Waiting
+from voicelog.audio.returning import Returning, Waiting, slept_s
 from voicelog.errors import AudioError
 
 BLOCK = 480
@@ -97,6 +99,31 @@ def test_it_is_tried_once_a_second_and_the_keys_are_looked_at_four_times_a_secon
     gone = [b for b in rig.blocks() if b.gone]
     assert len(gone) == pytest.approx(4 * AWAY_S, abs=4)
     assert rig.looks.count("started") == pytest.approx(AWAY_S, abs=3)
+
+
+def slept_after_the_second_block(card: Any, slept_s: float) -> list[Block]:
+    asleep = iter([50.0] * 3 + [50.0 + slept_s] * 9)  # at the start, then at each block
+    card.sound = np.repeat(np.arange(1, 6, dtype=np.int16), BLOCK)
+    waiting = Waiting(slept=lambda: next(asleep))
+    with Returning(lambda: Microphone(sounddevice=card), waiting) as source:
+        return list(islice(source, 5))
+
+
+def test_a_closed_lid_is_told_although_the_microphone_goes_on(sound_card: Any) -> None:
+    blocks = slept_after_the_second_block(sound_card, 3600.0)
+    assert [block.lost_s for block in blocks] == [0, 0, 3600, 0, 0]
+    starts = [block.start_s for block in blocks]
+    assert starts == pytest.approx([0, 0.03, 3600.06, 3600.09, 3600.12])
+
+
+def test_clocks_that_are_read_one_after_the_other_are_no_sleep(sound_card: Any) -> None:
+    assert not any(block.lost_s for block in slept_after_the_second_block(sound_card, 0.4))
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the clocks of Linux")
+def test_how_long_the_machine_slept_is_what_the_kernel_says() -> None:
+    asleep_s = time.clock_gettime(time.CLOCK_BOOTTIME) - time.clock_gettime(time.CLOCK_MONOTONIC)
+    assert slept_s() == pytest.approx(asleep_s, abs=0.5)
 
 
 def test_another_sample_rate_after_the_return_changes_nothing_of_ours(rig: Rig) -> None:
