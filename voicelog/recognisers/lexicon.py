@@ -21,9 +21,7 @@ def lexicon(
     (CMU Pronouncing Dictionary form). Raises RecogniserError naming words that neither has."""
     wanted = set(words)
     found = {word: own[word] for word in wanted if word in own}
-    for word, phones in _lines(dictionary):
-        if word in wanted and word not in own:
-            found[word] = (*found.get(word, ()), phones)
+    found |= _looked_up(wanted - found.keys(), dictionary)
     missing = sorted(wanted - found.keys())
     if missing:
         raise RecogniserError(
@@ -38,15 +36,10 @@ def entries(words: Iterable[str]) -> dict[str, tuple[str, ...]]:
 
     Raises RecogniserError when it cannot be read.
     """
-    wanted = set(words)
-    found: dict[str, tuple[str, ...]] = {}
-    for word, phones in _lines(Path(get_model_path("en-us/cmudict-en-us.dict"))):
-        if word in wanted:
-            found[word] = (*found.get(word, ()), phones)
-    return found
+    return _looked_up(set(words), Path(get_model_path("en-us/cmudict-en-us.dict")))
 
 
-def _lines(dictionary: Path) -> Iterable[tuple[str, str]]:
+def _looked_up(wanted: set[str], dictionary: Path) -> dict[str, tuple[str, ...]]:
     try:
         text = dictionary.read_text(encoding="utf-8")
     except OSError as error:
@@ -54,6 +47,11 @@ def _lines(dictionary: Path) -> Iterable[tuple[str, str]]:
             f"the speech engine's dictionary {dictionary} cannot be read",
             do="Install voicelog again",
         ) from error
+    found: dict[str, tuple[str, ...]] = {}
     for line in text.splitlines():
         word, _, phones = line.partition(" ")
-        yield word.partition("(")[0], phones.strip()
+        if word.endswith(")"):  # "tear(2)" is another way to say "tear"
+            word = word.partition("(")[0]
+        if word in wanted:
+            found[word] = (*found.get(word, ()), phones.strip())
+    return found

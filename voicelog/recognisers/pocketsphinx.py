@@ -99,6 +99,7 @@ class PocketSphinxRecogniser:
             self._words.rest()
             self._words.decoder.remove_search(self._expect)
             self._load_search(expect)
+        self._load_note()
         self._words.begin(expect)
         self._phones.begin(_PHONES)
         self._heard, self._scored = [], {}
@@ -133,7 +134,7 @@ class PocketSphinxRecogniser:
         found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
         if sure >= _TALK:
             found, sure = self._weighed(heard, sure)
-        elif self._notes and phones:
+        elif self._notes is not None and phones:
             note, sure_note = self._hear_note(phones)
             found, sure = ((Reading(note),), sure_note) if sure_note > sure else (found, sure)
         return Hypothesis(
@@ -198,10 +199,12 @@ class PocketSphinxRecogniser:
         """Load the search for `expect`. One at a time: each takes some 60 MB."""
         self._add(expect, side_by_side(self._networks.of(expect)))
         self._expect = expect
-        notes = self._networks.notes(expect)
-        self._notes = notes is not None
-        if notes is not None and not self._note_is_loaded:
-            self._add(_NOTE, side_by_side([notes]))
+        self._notes = self._networks.notes(expect)
+
+    def _load_note(self) -> None:
+        """With the first utterance, so that listening starts sooner."""
+        if self._notes is not None and not self._note_is_loaded:
+            self._add(_NOTE, side_by_side([self._notes]))
             self._note_is_loaded = True
 
     def _add(self, name: str, network: tuple[int, list[Step]]) -> None:
