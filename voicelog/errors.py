@@ -15,7 +15,9 @@ Silence, a mishearing and a value out of range are no errors: they are values of
 Each adapter turns the exceptions of its own library into these and keeps the cause.
 """
 
-from pathlib import Path
+from collections.abc import Iterator
+from pathlib import Path, PurePath
+from traceback import TracebackException
 
 
 class VoicelogError(Exception):
@@ -71,3 +73,23 @@ class SafetyError(VoicelogError):
 
 class ExportError(VoicelogError):
     """A note cannot be written."""
+
+
+def account_of(error: BaseException) -> str:
+    """Where an error that nobody expected came from, a line for each kind and place.
+
+    It is for somebody else to read: messages and values are left out, as they may hold what was
+    said or whose record it is, and so are folders, which may hold a name.
+    """
+    return "".join(f"{line}\n" for line in _lines(TracebackException.from_exception(error)))
+
+
+def _lines(error: TracebackException) -> Iterator[str]:
+    before = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
+    if before is not None:
+        yield from _lines(before)
+        yield "and from that"
+    yield error.exc_type.__name__ if error.exc_type else "an error"
+    for frame in error.stack:
+        place = "/".join(PurePath(frame.filename).parts[-3:])
+        yield f"  {place}, line {frame.lineno}, {frame.name}"

@@ -17,7 +17,8 @@ from voicelog.recognisers.guarded import GuardedRecogniser, Patience
 from voicelog.recognisers.scripted import ScriptedRecogniser
 
 QUICK = Patience(start_s=60, answer_s=0.5, each_second_s=0.1)
-WELL, HANG, DIE, FAIL = 1, 2, 3, 4
+WELL, HANG, DIE, FAIL, BREAK = 1, 2, 3, 4, 5
+SAID = "left ankle pain six of C-014"
 
 
 def _by_level(samples: Samples) -> Hypothesis:
@@ -29,6 +30,8 @@ def _by_level(samples: Samples) -> Hypothesis:
         os.kill(os.getpid(), signal.SIGABRT)
     if level == FAIL:
         raise RecogniserError("The engine will not", kept="Nothing", do="Try another")
+    if level == BREAK:
+        raise KeyError(SAID)
     word = HeardWord(f"{len(samples)}", 0, 100, 0.9)
     return Hypothesis((Reading((word,)),), 0.9, "scripted", "script", 0.0)
 
@@ -76,6 +79,21 @@ def test_an_engine_that_crashes_takes_nothing_with_it(engine: GuardedRecogniser)
     with pytest.raises(RecogniserError, match="has stopped by itself"):
         hear(engine, DIE)
     assert hear(engine, WELL) == "1440"
+
+
+def test_an_engine_that_breaks_down_says_where_and_not_what_was_said(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    engine = GuardedRecogniser(QUICK)  # one that writes to where this test looks
+    engine.load(_make)
+    with pytest.raises(RecogniserError, match="has stopped by itself"):
+        hear(engine, BREAK)
+    told = capfd.readouterr().err
+    assert "KeyError\n" in told
+    assert "test_guarded.py, line" in told
+    assert not any(word in told for word in SAID.split())
+    assert hear(engine, WELL) == "1440"
+    engine.close()
 
 
 def test_an_engine_that_fails_says_why_and_stays(engine: GuardedRecogniser) -> None:

@@ -14,6 +14,7 @@ from rich.console import Console
 from voicelog import __version__
 from voicelog.cli.commands import Commands
 from voicelog.cli.ending import leave, when_told_to_end
+from voicelog.cli.unexpected import tell, tell_no_words
 from voicelog.errors import VoicelogError
 from voicelog.recognisers.engine_process import begin_ahead
 
@@ -49,6 +50,7 @@ def voicelog(
 
 def main() -> None:
     """Run the command line."""
+    tell_no_words()
     when_told_to_end(leave)
     _begin_engine(sys.argv[1:])
     try:
@@ -59,6 +61,9 @@ def main() -> None:
     except BrokenPipeError:
         # The reader of our output went away; nothing more can be said to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except Exception as error:  # here, as the library of commands has a hook of its own
+        tell(error)
         sys.exit(1)
 
 

@@ -4,6 +4,7 @@ import importlib
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 import weakref
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import TYPE_CHECKING
 
-from voicelog.errors import VoicelogError
+from voicelog.errors import VoicelogError, account_of
 
 if TYPE_CHECKING:
     from voicelog.recognisers.base import Recogniser
@@ -69,6 +70,9 @@ def _serve(connection: Connection, modules: tuple[str, ...]) -> None:
         connection.send(Failed(error.what, error.kept, error.do))
     except (EOFError, OSError):
         return
+    except Exception as error:
+        sys.stderr.write(f"voicelog: The speech engine broke down\n{account_of(error)}")
+        sys.exit(1)
 
 
 def _end_with_parent() -> None:
