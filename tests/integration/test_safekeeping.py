@@ -290,6 +290,22 @@ def test_what_is_no_backup_is_refused(locked: House, tmp_path: Path) -> None:
             restore(again(locked), source, NINE)
 
 
+def test_a_backup_of_a_newer_version_is_refused_in_words_and_nothing_changes(
+    locked: House, plain: House, tmp_path: Path
+) -> None:
+    before = all_of(locked)
+    newer = back_up(plain, tmp_path / "stick", NINE).file
+    with closing(sqlite3.connect(newer, isolation_level=None)) as db:
+        (version,) = db.execute("PRAGMA user_version").fetchone()
+        db.execute(f"PRAGMA user_version = {version + 1}")
+    for anyway in (False, True):
+        with pytest.raises(StoreError, match="newer version"):
+            restore(again(locked), newer, NINE, anyway=anyway)
+        assert all_of(locked) == before
+    folder = locked.settings.data_folder
+    assert {f.name for f in folder.iterdir()} == {"records.sqlite", "records.sqlite.keys"}
+
+
 def test_records_that_cannot_be_opened_any_more_are_replaced_anyway_and_kept(
     locked: House, tmp_path: Path
 ) -> None:
