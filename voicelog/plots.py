@@ -14,7 +14,11 @@ from xml.etree import ElementTree
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.movement import Manner, Reading, pain_comparable, range_comparable
 from voicelog.analysis.progress import MovementProgress, VisitPoint
-from voicelog.analysis.words import figure_words, movement_words
+from voicelog.grammar.finding_texts import Pictures
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar.texts import counted
+from voicelog.telling.figures import amount, figure_words
+from voicelog.telling.names import movement_words
 
 WIDTH, HEIGHT = 640, 300
 _LEFT, _RIGHT, _TOP, _BOTTOM = 48, 24, 56, 58
@@ -45,6 +49,7 @@ class _Scale:
     """What a plot shows: the value of a reading, its unit, the top of the axis and its steps."""
 
     kind: str
+    language: LanguageData
     unit: str
     value: Callable[[Reading], int | None]
     comparable: Callable[[Manner, Manner], bool]
@@ -53,38 +58,50 @@ class _Scale:
     band: float | None
     band_words: str
 
+    @property
+    def text(self) -> Pictures:
+        """What is written in the picture."""
+        return self.language.texts.findings.pictures
 
-def pain_plot(progress: MovementProgress) -> str:
+    @property
+    def name(self) -> str:
+        """What is shown, as it is written."""
+        return self.text.kinds[self.kind]
+
+
+def pain_plot(progress: MovementProgress, language: LanguageData) -> str:
     """Pain at the first baseline of each visit and at its last retest, as SVG text.
 
     The band is the usual error around the first visit's value.
     """
-    band, words = None, "No band, as there is one visit only"
+    text = language.texts.findings.pictures
+    band, words = None, text.one_visit
     if progress.since_first is not None and progress.since_first.pain is not None:
         floor = progress.since_first.pain.rule.floor
-        band, words = floor.value, f"Band: within usual error of the first, {figure_words(floor)}"
-    scale = _Scale("pain", "", lambda r: r.pain, pain_comparable, 10, 2, band, words)
+        band, words = floor.value, text.pain_band.format(figure=figure_words(floor, language))
+    scale = _Scale("pain", language, "", lambda r: r.pain, pain_comparable, 10, 2, band, words)
     return _plot(progress, scale)
 
 
-def plots(progress: MovementProgress) -> Iterator[tuple[str, str]]:
+def plots(progress: MovementProgress, language: LanguageData) -> Iterator[tuple[str, str]]:
     """Every picture of the movement that has a value, as its kind and SVG text."""
     trials = [r for point in progress.points for r in (point.start, point.end) if r]
     if any(r.pain is not None for r in trials):
-        yield "pain", pain_plot(progress)
+        yield "pain", pain_plot(progress, language)
     if any(r.trial.range_deg is not None for r in trials):
-        yield "range", range_plot(progress)
+        yield "range", range_plot(progress, language)
     if any(r.trial.onset_deg is not None for r in trials):
-        yield "pain-start", range_plot(progress, onset=True)
+        yield "pain-start", range_plot(progress, language, onset=True)
 
 
-def range_plot(progress: MovementProgress, *, onset: bool = False) -> str:
+def range_plot(progress: MovementProgress, language: LanguageData, *, onset: bool = False) -> str:
     """The end of the range, or where pain starts, at the first baseline and the last retest, as
     SVG text.
 
     The band is the published error of measuring around the first visit's angle, if one is known.
     """
-    band, words = None, "No band, as no published error applies"
+    text, statuses = language.texts.findings.pictures, language.texts.findings.figures.statuses
+    band, words = None, text.no_band
     first = progress.since_first
     change = None if first is None else first.onset if onset else first.range
 
@@ -93,14 +110,17 @@ def range_plot(progress: MovementProgress, *, onset: bool = False) -> str:
 
     if change is not None and change.error is not None:
         error, row = change.error.degrees, change.error.row
-        origin = f"{row.source_key}, {'seen' if row.status == 'seen' else 'from memory'}"
+        degrees = amount(f"{error:.1f}", "degrees", language)
         band = error
-        words = f"Band: within measurement error of the first, {error:.1f} degrees ({origin})"
+        words = text.range_band.format(
+            error=f"{degrees} ({row.source_key}, {statuses[row.status]})"
+        )
     angles = [angle(r) or 0 for p in progress.points for r in (p.start, p.end) if r]
     largest = max(angles, default=0)
     step = 10 if largest < 60 else 30
     scale = _Scale(
         "pain start" if onset else "range",
+        language,
         "°",
         angle,
         range_comparable,
@@ -113,7 +133,11 @@ def range_plot(progress: MovementProgress, *, onset: bool = False) -> str:
 
 
 def _plot(progress: MovementProgress, scale: _Scale) -> str:
-    name = f"{movement_words(progress.movement)}: {scale.kind} over {_visits(progress.points)}"
+    name = scale.text.name.format(
+        movement=movement_words(progress.movement, scale.language),
+        kind=scale.name,
+        visits=counted(scale.text.visits, len(progress.points)),
+    )
     slug = "-".join(name.lower().replace(":", "").split())
     svg = ElementTree.Element(
         "svg",
@@ -129,11 +153,11 @@ def _plot(progress: MovementProgress, scale: _Scale) -> str:
     _put(svg, "desc", _told(progress.points, scale), id=f"{slug}-desc")
     _put(svg, "style", _STYLE)
     _put(svg, "text", name, x=16, y=24, class_="vl-name")
-    _put(svg, "text", "● first baseline of the day · ○ last retest", x=16, y=42, class_="vl-soft")
+    _put(svg, "text", scale.text.signs, x=16, y=42, class_="vl-soft")
     places = list(zip(progress.points, _places(progress.points), strict=True))
     _axis(svg, scale)
     _band(svg, progress.points, scale)
-    _days(svg, places)
+    _days(svg, places, scale.text)
     _values(svg, places, scale)
     _put(svg, "text", f"{scale.band_words}.", x=16, y=HEIGHT - 8, class_="vl-soft")
     return ElementTree.tostring(svg, encoding="unicode")
@@ -163,7 +187,7 @@ def _band(svg: ElementTree.Element, points: tuple[VisitPoint, ...], scale: _Scal
     )
 
 
-def _days(svg: ElementTree.Element, places: list[tuple[VisitPoint, float]]) -> None:
+def _days(svg: ElementTree.Element, places: list[tuple[VisitPoint, float]], text: Pictures) -> None:
     """The date of each visit below the axis, with what eased; no two dates touch."""
     free_from = 0.0
     for point, x in places:
@@ -173,7 +197,7 @@ def _days(svg: ElementTree.Element, places: list[tuple[VisitPoint, float]]) -> N
         y = HEIGHT - _BOTTOM + 18
         _put(svg, "text", f"{point.at:%Y-%m-%d}", x=x, y=y, text_anchor="middle")
         if point.direction is not None and point.direction.eased is not Eased.NOT_ENOUGH:
-            eased = f"eased: {point.direction.eased}"
+            eased = text.eased.format(way=text.ways[point.direction.eased])
             _put(svg, "text", eased, x=x, y=y + 15, text_anchor="middle", class_="vl-soft")
 
 
@@ -195,7 +219,7 @@ def _values(
         for value, css in ((end, "vl-end"), (start, "vl-start")):
             if value is not None:
                 dot = _put(svg, "circle", cx=x, cy=_y(value, scale), r=_RADIUS, class_=css)
-                _put(dot, "title", f"{point.at:%Y-%m-%d}: {scale.kind} {value}{scale.unit}")
+                _put(dot, "title", f"{point.at:%Y-%m-%d}: {scale.name} {value}{scale.unit}")
 
 
 def _places(points: tuple[VisitPoint, ...]) -> list[float]:
@@ -214,17 +238,13 @@ def _y(value: float, scale: _Scale) -> float:
 
 def _told(points: Iterable[VisitPoint], scale: _Scale) -> str:
     """The plot for those who hear it: every value with its day."""
-    parts = []
+    text, parts = scale.text, []
     for point in points:
         start, end = (None if r is None else scale.value(r) for r in (point.start, point.end))
-        first = "not taken" if start is None else f"{start}{scale.unit}"
-        last = "" if end is None else f", last retest {end}{scale.unit}"
-        parts.append(f"{point.at:%Y-%m-%d}: first baseline {first}{last}.")
+        first = text.not_taken if start is None else f"{start}{scale.unit}"
+        last = "" if end is None else text.last.format(value=f"{end}{scale.unit}")
+        parts.append(text.first.format(day=f"{point.at:%Y-%m-%d}", value=first, last=last))
     return " ".join([*parts, f"{scale.band_words}."])
-
-
-def _visits(points: tuple[VisitPoint, ...]) -> str:
-    return "1 visit" if len(points) == 1 else f"{len(points)} visits"
 
 
 def _put(

@@ -11,7 +11,6 @@ from voicelog.analysis.findings import Findings, findings
 from voicelog.analysis.reference_range import plausible_bounds
 from voicelog.analysis.safety import Screen
 from voicelog.analysis.sift import Occasion
-from voicelog.analysis.spoken import remark
 from voicelog.analysis.tables import Tables
 from voicelog.audio.base import Source
 from voicelog.dialogue.state import Setting, State
@@ -36,6 +35,7 @@ from voicelog.speech.base import Voice
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
 from voicelog.tailoring import listened_for, ordered, own_defaults, own_tables
+from voicelog.telling.remark import remark
 from voicelog.unlocking import Lock, Nobody, Person, places
 
 if TYPE_CHECKING:
@@ -165,7 +165,7 @@ class House:
         records = [r for r in state.records if r.entry_id != entry.entry_id]
         occasion = Occasion(entry.client, entry.visit_id)
         visit = self.comparer.visit(occasion, [*records, entry])
-        return remark(entry, visit, changes=self.settings.tell_changes)
+        return remark(entry, visit, self.language, changes=self.settings.tell_changes)
 
     def screen(self, store: Store, client: str) -> Screen:
         """The safety screen of a client from all that is on file. Raises StoreError."""

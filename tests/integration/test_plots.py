@@ -9,10 +9,13 @@ import pytest
 
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.progress import MovementProgress, progress
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.plots import HEIGHT, WIDTH, pain_plot, range_plot
 from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.reference_tables import load_tables
+
+ENGLISH = load_language(language_folder())
 
 SVG = "{http://www.w3.org/2000/svg}"
 MINUTES = {"baseline": 0, "gap": 1, "compression": 2, "retest": 3}
@@ -64,7 +67,7 @@ def circles(picture: str, css: str) -> list[tuple[float, float]]:
 def test_a_picture_has_a_title_and_tells_every_value_in_words(
     three_visits: MovementProgress, plot: Any
 ) -> None:
-    root = ElementTree.fromstring(plot(three_visits))
+    root = ElementTree.fromstring(plot(three_visits, ENGLISH))
     title, desc = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
     assert title is not None
     assert desc is not None
@@ -81,7 +84,7 @@ def test_a_picture_has_a_title_and_tells_every_value_in_words(
 def test_a_picture_fetches_nothing_and_names_no_client(
     three_visits: MovementProgress, plot: Any
 ) -> None:
-    picture = plot(three_visits)
+    picture = plot(three_visits, ENGLISH)
     assert "C-014" not in picture
     assert picture.count("http") == 1  # the name of the SVG vocabulary itself
     assert "<script" not in picture
@@ -90,15 +93,15 @@ def test_a_picture_fetches_nothing_and_names_no_client(
 def test_visits_stand_in_proportion_to_the_days_between_them(
     three_visits: MovementProgress,
 ) -> None:
-    first, second, third = (x for x, _ in circles(pain_plot(three_visits), "vl-start"))
+    first, second, third = (x for x, _ in circles(pain_plot(three_visits, ENGLISH), "vl-start"))
     assert (second - first) / (third - first) == pytest.approx(7 / 21, abs=0.01)
 
 
 def test_less_pain_stands_lower_and_more_range_stands_higher(
     three_visits: MovementProgress,
 ) -> None:
-    pain = [y for _, y in circles(pain_plot(three_visits), "vl-start")]
-    angle = [y for _, y in circles(range_plot(three_visits), "vl-start")]
+    pain = [y for _, y in circles(pain_plot(three_visits, ENGLISH), "vl-start")]
+    angle = [y for _, y in circles(range_plot(three_visits, ENGLISH), "vl-start")]
     assert pain == sorted(pain)
     assert angle == sorted(angle, reverse=True)
 
@@ -108,13 +111,13 @@ def test_everything_stays_inside_the_picture_at_the_ends_of_the_scales() -> None
         taken(0, "baseline", pain=10, range_deg=180), taken(1, "baseline", pain=0, range_deg=0)
     )
     for plot in (pain_plot, range_plot):
-        for x, y in circles(plot(found), "vl-start"):
+        for x, y in circles(plot(found, ENGLISH), "vl-start"):
             assert 0 < x < WIDTH
             assert 0 < y < HEIGHT
 
 
 def test_the_band_is_the_error_around_the_first_value(three_visits: MovementProgress) -> None:
-    root = ElementTree.fromstring(pain_plot(three_visits))
+    root = ElementTree.fromstring(pain_plot(three_visits, ENGLISH))
     (band,) = root.iter(f"{SVG}rect")
     zero, ten = _height_of(root, "0"), _height_of(root, "10")
     point = (zero - ten) / 10
@@ -124,7 +127,7 @@ def test_the_band_is_the_error_around_the_first_value(three_visits: MovementProg
 
 
 def test_one_visit_has_no_band_and_says_so() -> None:
-    picture = pain_plot(course(taken(0, "baseline", pain=7)))
+    picture = pain_plot(course(taken(0, "baseline", pain=7)), ENGLISH)
     assert "<rect" not in picture
     assert "No band, as there is one visit only." in picture
 
@@ -135,13 +138,13 @@ def test_values_of_another_manner_are_not_joined_by_a_line() -> None:
             taken(0, "baseline", pain=7, manner="active"),
             taken(7, "baseline", pain=5, manner=manner),
         )
-        return pain_plot(found).count('class="vl-line"')
+        return pain_plot(found, ENGLISH).count('class="vl-line"')
 
     assert (lines("active"), lines("passive")) == (1, 0)
 
 
 def test_a_movement_that_was_only_retested_still_has_a_picture() -> None:
-    picture = pain_plot(course(taken(0, "retest", pain=3)))
+    picture = pain_plot(course(taken(0, "retest", pain=3)), ENGLISH)
     assert circles(picture, "vl-start") == []
     assert len(circles(picture, "vl-end")) == 1
 
@@ -154,7 +157,10 @@ def _height_of(root: ElementTree.Element, label: str) -> float:
 def test_without_a_published_error_there_is_no_band_and_that_is_said() -> None:
     jaw = {"side": None, "joint": "jaw", "motion": "opening"}
     picture = range_plot(
-        course(taken(0, "baseline", range_deg=20, **jaw), taken(7, "baseline", range_deg=30, **jaw))
+        course(
+            taken(0, "baseline", range_deg=20, **jaw), taken(7, "baseline", range_deg=30, **jaw)
+        ),
+        ENGLISH,
     )
     assert "<rect" not in picture
     assert "No band, as no published error applies." in picture
@@ -166,7 +172,7 @@ def test_dates_and_directions_stand_below_and_never_touch() -> None:
         for day in range(10)
         for entry in (taken(day, "baseline", pain=6), taken(day, "gap", pain=2))
     ]
-    root = ElementTree.fromstring(pain_plot(course(*entries)))
+    root = ElementTree.fromstring(pain_plot(course(*entries), ENGLISH))
     dates = [float(t.get("x", "")) for t in root.iter(f"{SVG}text") if (t.text or "")[:4] == "2026"]
     assert len(dates) > 2
     assert all(later - before >= 112 for before, later in pairwise(dates))
@@ -176,4 +182,4 @@ def test_the_direction_that_eased_is_named_below_its_visit() -> None:
     found = course(
         taken(0, "baseline", pain=6), taken(0, "gap", pain=2), taken(0, "compression", pain=6)
     )
-    assert "eased: gap" in pain_plot(found)
+    assert "eased: gap" in pain_plot(found, ENGLISH)

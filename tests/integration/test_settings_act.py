@@ -6,15 +6,18 @@ from typing import Any
 import pytest
 
 from voicelog.analysis.pain import PainLabel, pain_label, pain_rule
-from voicelog.analysis.words import figure_words
 from voicelog.cli.listen import KEYS, keys_of
 from voicelog.dialogue import prompts
 from voicelog.grammar.parse import parse
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Trial
 from voicelog.records.visit import Visit
 from voicelog.reference_tables import load_tables
 from voicelog.settings import Settings
+from voicelog.telling.figures import figure_words
 from voicelog.wiring import House
+
+ENGLISH = load_language(language_folder())
 
 VISIT = Visit(visit_id="2026-03-02-1", client="C-014", started_at=datetime(2026, 3, 2, tzinfo=UTC))
 
@@ -67,7 +70,7 @@ def test_an_own_threshold_decides_and_says_so_beside_the_published_one() -> None
     rules = House(Settings(thresholds=own)).tables.rules
     assert pain_label(6, 4, pain_rule(load_tables().rules)) is PainLabel.LOWER_BEYOND
     assert pain_label(6, 4, pain_rule(rules)) is PainLabel.LOWER_WITHIN
-    words = figure_words(rules["pain_error_floor"])
+    words = figure_words(rules["pain_error_floor"], ENGLISH)
     assert words == (
         "3 points (set by the practice: our own wider margin; published 2 points "
         "(CHILDS2005, seen))"

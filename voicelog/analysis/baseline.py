@@ -106,12 +106,13 @@ def by_default(before: Reading, after: Reading) -> tuple[Caveat, ...]:
     """What nobody said of the two and was taken from the practice's defaults."""
     assumed = [reading for reading in (before, after) if reading.trial.by_default]
     slots = dict.fromkeys(slot for reading in assumed for slot in reading.trial.by_default)
-    said = tuple(
-        " or ".join(dict.fromkeys(str(getattr(r.trial, slot)) for r in assumed
-                                  if slot in r.trial.by_default))
+    said = dict.fromkeys(
+        str(getattr(reading.trial, slot))
         for slot in slots
-    )  # fmt: skip
-    return (Caveat(Doubt.BY_DEFAULT, tuple(r.id for r in assumed), said),) if assumed else ()
+        for reading in assumed
+        if slot in reading.trial.by_default
+    )
+    return (Caveat(Doubt.BY_DEFAULT, tuple(r.id for r in assumed), tuple(said)),) if assumed else ()
 
 
 def _said(*words: str | None) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""What keeps a result from saying more, as values; `voicelog.analysis.words` puts them in words."""
+"""What keeps a result from saying more, as values; `voicelog.telling.doubts` puts them in words."""
 
 from enum import StrEnum
 from typing import NamedTuple
@@ -56,7 +56,7 @@ class Doubt(StrEnum):
 
 
 class Caveat(NamedTuple):
-    """One reason for care, the entries it is about, and the words that were said there."""
+    """One reason for care, the entries it is about, and what was said there, as records keep it."""
 
     doubt: Doubt
     about: tuple[str, ...] = ()

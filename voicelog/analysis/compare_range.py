@@ -13,7 +13,7 @@ from voicelog.analysis.range_error import (
 )
 
 _FOR_END = Caveat(Doubt.ERROR_FOR_END)
-_END, _ONSET = "the end of the range", "where pain starts"
+_END, _ONSET = "range", "onset"
 
 
 class Angles(NamedTuple):

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 from voicelog.analysis.pain import PainChange, PainRule
 from voicelog.analysis.range_error import RangeChange, RangeLabel
@@ -14,10 +15,14 @@ IN_RANGE = "STOP_IN_RANGE"
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A reason to stop that a record raised, and what in the record raised it."""
+    """A reason to stop that a record raised, and what in the record raised it: a word of its
+    quality or end feel, or two numbers, of the trial and of its baseline."""
 
     code: str
-    raised_by: str
+    cause: Literal["quality", "end feel", "pain", "onset"]
+    word: str = ""
+    before: int = 0
+    after: int = 0
 
 
 class StopWords:
@@ -33,10 +38,12 @@ class StopWords:
         if not trial.quality and trial.end_feel is None:
             return ()
         stops = [
-            Stop(self._qualities[word], word) for word in trial.quality if word in self._qualities
+            Stop(self._qualities[word], "quality", word)
+            for word in trial.quality
+            if word in self._qualities
         ]
         if trial.end_feel in self._end_feels:
-            stops.append(Stop(self._end_feels[trial.end_feel], f"end feel {trial.end_feel}"))
+            stops.append(Stop(self._end_feels[trial.end_feel], "end feel", trial.end_feel))
         if len(stops) > 1:
             stops = list({stop.code: stop for stop in reversed(stops)}.values())[::-1]
         return tuple(stops)
@@ -49,7 +56,7 @@ def stops_by_numbers(
     and pain that starts earlier in the range, by more than the error of measuring."""
     stops: tuple[Stop, ...] = ()
     if pain is not None and pain.change >= rule.stop_rise.value:
-        stops += (Stop(PAIN_RISE, f"pain {pain.before} to {pain.after}"),)
+        stops += (Stop(PAIN_RISE, "pain", before=pain.before, after=pain.after),)
     if onset is not None and onset.label is RangeLabel.LESS_BEYOND:
-        stops += (Stop(IN_RANGE, f"pain from {onset.after} degrees, before {onset.before}"),)
+        stops += (Stop(IN_RANGE, "onset", before=onset.before, after=onset.after),)
     return stops

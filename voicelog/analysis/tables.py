@@ -13,6 +13,7 @@ Status = Literal["seen", "memory", "inference", "common practice, no source", "s
 from other figures. common practice, no source: a habit of the trade. set by the practice: its own
 figure in the place of a published one."""
 
+COMMON_PRACTICE: Status = "common practice, no source"
 TrialKind = Literal["gap", "compression"]
 
 

@@ -28,7 +28,7 @@ def render(language: LanguageData, at: datetime) -> bytes:
 
 
 def _written(language: LanguageData, at: datetime, size_pt: float) -> Paper:
-    paper = Paper(title(language), at, size_pt, margin_mm=_MARGIN_MM)
+    paper = Paper(title(language), at, size_pt, language, margin_mm=_MARGIN_MM)
     said = (text for section in sections(language) for row in section.rows for text in row)
     paper.refuse_unreadable(said, "html")
     paper.set_lang(language.code)

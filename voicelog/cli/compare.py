@@ -7,13 +7,13 @@ from typing import Annotated, cast, get_args
 import typer
 from rich.console import Console
 
-from voicelog.analysis.as_data import findings_data, side_data
 from voicelog.analysis.reference_range import Person, Sex
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
 from voicelog.cli.compare_view import compare_view
 from voicelog.cli.options import DataFolder, house, one_of
-from voicelog.cli.ranges_view import ranges_view, sides_view
+from voicelog.cli.ranges_view import Movements, ranges_view, sides_view
+from voicelog.telling.data import findings_data, side_data
 from voicelog.visits import find_visit
 
 
@@ -55,13 +55,17 @@ def compare(
     if as_json:
         whole = {
             "visit": found.model_dump(mode="json"),
-            **findings_data(findings),
-            "sides": [side_data(each) for each in sides],
+            **findings_data(findings, built.language),
+            "sides": [side_data(each, built.language) for each in sides],
         }
         sys.stdout.write(json.dumps(whole, ensure_ascii=False, indent=2) + "\n")
     else:
         console = Console(highlight=False)
-        compare_view(console, found, records, findings)
-        sides_view(console, sides)
+        compare_view(console, found, records, findings, built.language)
+        sides_view(console, sides, built.language)
         if person is not None:
-            ranges_view(console, records, person, built.tables.ranges)
+            ranges_view(
+                console,
+                Movements(tuple(records), person, built.tables.ranges),
+                built.language,
+            )

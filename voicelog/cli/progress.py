@@ -14,6 +14,7 @@ from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
 from voicelog.cli.progress_view import Course, progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
 from voicelog.exports.files import write_file
+from voicelog.grammar.language import LanguageData
 from voicelog.plots import plots
 from voicelog.records.scales import ChangeRating, FunctionScore
 
@@ -51,15 +52,17 @@ def progress(
         store.close()
     found = course(code, records, built.comparer)
     console = Console(highlight=False)
-    shown = Course(found, len(visits), by_day(records))
+    shown = Course(found, len(visits), by_day(records), built.language)
     progress_view(console, code, shown, built.tables.pain if marks else ())
-    scales_view(console, scores, ratings, built.tables.scales)
+    scales_view(console, scores, ratings, built.tables.scales, built.language)
     if svg is not None:
-        for path in _draw(svg, code, found.movements):
+        for path in _draw(svg, code, found.movements, built.language):
             console.print(f"Drawn: {path}", soft_wrap=True)
 
 
-def _draw(folder: Path, client: str, movements: tuple[MovementProgress, ...]) -> list[Path]:
+def _draw(
+    folder: Path, client: str, movements: tuple[MovementProgress, ...], language: LanguageData
+) -> list[Path]:
     """Pictures of pain and range for each movement. Raises ExportError."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -71,7 +74,7 @@ def _draw(folder: Path, client: str, movements: tuple[MovementProgress, ...]) ->
         ) from error
     written: list[Path] = []
     for movement in movements:
-        for kind, picture in plots(movement):
+        for kind, picture in plots(movement, language):
             written.append(folder / f"{client}-{_slug(movement.movement)}-{kind}.svg")
             write_file(written[-1], picture)
     return written

@@ -7,54 +7,56 @@ from rich.table import Table
 from rich.text import Text
 
 from voicelog.analysis.direction import Eased
-from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.movement import Reading
 from voicelog.analysis.numbering import Names, name_caveat
 from voicelog.analysis.progress import MovementProgress, Progress, VisitPoint
-from voicelog.analysis.reference_words import dose_words, rating_words, scale_words
 from voicelog.analysis.scale_change import function_changes, rating_marks
 from voicelog.analysis.tables import PainFigure, ScaleFigure
-from voicelog.analysis.threshold_words import threshold_lines
-from voicelog.analysis.words import movement_words
 from voicelog.cli.change_cells import pain_band, pain_cells, range_band, range_cells
 from voicelog.cli.marks_view import marks_view
 from voicelog.cli.options import bullets
+from voicelog.grammar.language import LanguageData
 from voicelog.records.scales import ChangeRating, FunctionScore
+from voicelog.telling.doubts import caveat_words
+from voicelog.telling.figures import threshold_lines
+from voicelog.telling.names import movement_words
+from voicelog.telling.references import dose_words, rating_words, scale_words
 
 _BAR = 10
 
 
 class Course(NamedTuple):
-    """A client's course, from how many visits, and how its records are named."""
+    """A client's course, from how many visits, how its records are named, and in what words."""
 
     found: Progress
     visits: int
     names: Names
+    language: LanguageData
 
 
 def progress_view(
     console: Console, client: str, course: Course, marks: tuple[PainFigure, ...] = ()
 ) -> None:
     """Each movement over the visits, with the published marks that are handed in, then drills."""
-    found, visits, names = course
+    found, visits, names, language = course
     count = "1 visit" if visits == 1 else f"{visits} visits"
     console.print(f"[bold]{client}[/]  {count}")
     if not found.movements:
         console.print("No trial is on record yet.")
     for movement in found.movements:
-        console.print(f"\n[bold underline]{movement_words(movement.movement)}[/]\n")
+        console.print(f"\n[bold underline]{movement_words(movement.movement, language)}[/]\n")
         console.print(_table(movement))
         console.print()
-        _changes(console, movement, names)
+        _changes(console, movement, names, language)
         if marks and movement.since_first is not None and movement.since_first.pain is not None:
             marks_view(console, movement.since_first.pain, marks)
     if found.drills:
         console.print()
-        bullets(console, "Drills given", map(dose_words, found.drills))
+        bullets(console, "Drills given", (dose_words(drill, language) for drill in found.drills))
     if found.caveats:
         console.print()
         named = (name_caveat(caveat, names) for caveat in found.caveats)
-        bullets(console, "About the records", map(caveat_words, named))
+        bullets(console, "About the records", (caveat_words(caveat, language) for caveat in named))
 
 
 def scales_view(
@@ -62,6 +64,7 @@ def scales_view(
     scores: tuple[FunctionScore, ...],
     ratings: tuple[ChangeRating, ...],
     figures: tuple[ScaleFigure, ...],
+    language: LanguageData,
 ) -> None:
     """The client's own activities and ratings, oldest first, beside their published figures."""
     scores = tuple(sorted(scores, key=lambda score: score.at))
@@ -69,7 +72,7 @@ def scales_view(
         lines = [f"{s.at:%Y-%m-%d} average {s.average:.3g} of 10, {_activities(s)}" for s in scores]
         if len(scores) > 1:
             changes = function_changes(scores[0], scores[-1], figures)
-            lines += [f"First to last: {scale_words(change)}" for change in changes]
+            lines += [f"First to last: {scale_words(change, language)}" for change in changes]
         console.print()
         bullets(console, "Own activities (10 is as before)", lines)
     if ratings:
@@ -78,7 +81,7 @@ def scales_view(
             console,
             "How the client rates the change",
             [
-                f"{r.at:%Y-%m-%d} {rating_words(r.score, rating_marks(r, figures))}"
+                f"{r.at:%Y-%m-%d} {rating_words(r.score, rating_marks(r, figures), language)}"
                 for r in sorted(ratings, key=lambda rating: rating.at)
             ],
         )
@@ -128,7 +131,9 @@ def _meter(pain: int | None) -> Text:
     return Text("▮" * pain, "dark_orange3").append("▯" * (_BAR - pain), "grey37")
 
 
-def _changes(console: Console, movement: MovementProgress, names: Names) -> None:
+def _changes(
+    console: Console, movement: MovementProgress, names: Names, language: LanguageData
+) -> None:
     """The newest visit against the first and against the one before it."""
     told = {"first visit": movement.since_first, "visit before": movement.since_last}
     if movement.since_last == movement.since_first:
@@ -146,9 +151,9 @@ def _changes(console: Console, movement: MovementProgress, names: Names) -> None
             table.add_row(against if number == 0 else "", values, moved, band, label)
     console.print(table)
     console.print()
-    bullets(console, "Usual error", threshold_lines(changes.values()))
+    bullets(console, "Usual error", threshold_lines(changes.values(), language))
     caveats = (name_caveat(c, names) for change in changes.values() for c in change.caveats)
-    bullets(console, "To keep in mind", dict.fromkeys(map(caveat_words, caveats)))
+    bullets(console, "To keep in mind", dict.fromkeys(caveat_words(c, language) for c in caveats))
 
 
 def _activities(score: FunctionScore) -> str:

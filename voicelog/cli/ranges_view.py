@@ -1,40 +1,55 @@
 """How left beside right, and published ranges, look in a terminal."""
 
+from dataclasses import dataclass
+
 from rich.console import Console
 
 from voicelog.analysis.movement import Movement, reading_of
 from voicelog.analysis.reference_range import Person, reference_ranges
-from voicelog.analysis.reference_words import range_row_words, side_words
 from voicelog.analysis.side_difference import SideDifference
 from voicelog.analysis.tables import RangeRow
-from voicelog.analysis.words import movement_words
 from voicelog.cli.options import bullets
+from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
+from voicelog.telling.names import movement_words
+from voicelog.telling.references import range_row_words, side_words
 
 _CLOSEST = 3
 
 
-def sides_view(console: Console, found: tuple[SideDifference, ...]) -> None:
+@dataclass(frozen=True, slots=True)
+class Movements:
+    """The records whose movements are looked up, for whom, and in which rows."""
+
+    records: tuple[Entry, ...]
+    person: Person
+    rows: tuple[RangeRow, ...]
+
+
+def sides_view(console: Console, found: tuple[SideDifference, ...], language: LanguageData) -> None:
     """Left beside right, where a visit has a baseline angle of both."""
     if found:
         console.print()
-        bullets(console, "Left beside right", map(side_words, found))
+        bullets(console, "Left beside right", (side_words(each, language) for each in found))
 
 
-def ranges_view(
-    console: Console, records: tuple[Entry, ...], person: Person, rows: tuple[RangeRow, ...]
-) -> None:
+def ranges_view(console: Console, looked_up: Movements, language: LanguageData) -> None:
     """For each movement of the visit the published ranges that fit the person best."""
-    readings = [r for entry in records if (r := reading_of(entry)) is not None]
+    readings = [r for entry in looked_up.records if (r := reading_of(entry)) is not None]
     moved = {(r.movement.joint, r.movement.motion, r.manner.manner): r for r in readings}
     for (joint, motion, manner), reading in moved.items():
         found = reference_ranges(
-            rows, joint, motion, person, manner=manner, position=reading.manner.position
+            looked_up.rows,
+            joint,
+            motion,
+            looked_up.person,
+            manner=manner,
+            position=reading.manner.position,
         )
-        words = [range_row_words(row) for row in found[:_CLOSEST]]
+        words = [range_row_words(row, language) for row in found[:_CLOSEST]]
         console.print()
         bullets(
             console,
-            f"Published range, {movement_words(Movement(None, joint, motion))}",
+            f"Published range, {movement_words(Movement(None, joint, motion), language)}",
             words or ["None is in the tables for this person."],
         )

@@ -7,9 +7,7 @@ import typer
 from pydantic import ValidationError
 from rich.console import Console
 
-from voicelog.analysis.reference_words import rating_words, scale_words
 from voicelog.analysis.scale_change import function_changes, rating_marks
-from voicelog.analysis.tables import ScaleFigure
 from voicelog.cli.options import (
     ClientArgument,
     DataFolder,
@@ -20,6 +18,8 @@ from voicelog.cli.options import (
 )
 from voicelog.records.scales import Activity, ChangeRating, FunctionScore, Region
 from voicelog.store.base import Store
+from voicelog.telling.references import rating_words, scale_words
+from voicelog.wiring import House
 
 KINDS = ("function", "change")
 _FORMS = {"11": "11 points", "15": "15 points"}
@@ -77,7 +77,7 @@ def scale(
             entry: FunctionScore | ChangeRating = _function(told, activity or [], score or [])
         else:
             entry = _change(told, rating, _FORMS[form])
-        lines = _words(store, entry, built.tables.scales)
+        lines = _words(store, entry, built)
         store.add_facts(entry)
     finally:
         store.close()
@@ -123,14 +123,14 @@ def _change(told: dict[str, object], rating: int | None, form: str) -> ChangeRat
         ) from None
 
 
-def _words(
-    store: Store, entry: FunctionScore | ChangeRating, figures: tuple[ScaleFigure, ...]
-) -> list[str]:
+def _words(store: Store, entry: FunctionScore | ChangeRating, built: House) -> list[str]:
     """What was put on file, beside the entry before it."""
+    figures, language = built.tables.scales, built.language
     if isinstance(entry, ChangeRating):
-        return [rating_words(entry.score, rating_marks(entry, figures))]
+        return [rating_words(entry.score, rating_marks(entry, figures), language)]
     lines = [f"Own activities, average {entry.average:.3g} of 10 (10 is as before)."]
     before = store.facts(entry.client, FunctionScore)
     if before:
-        lines += [scale_words(change) for change in function_changes(before[-1], entry, figures)]
+        changes = function_changes(before[-1], entry, figures)
+        lines += [scale_words(change, language) for change in changes]
     return lines

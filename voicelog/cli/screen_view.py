@@ -5,9 +5,9 @@ from rich.padding import Padding
 from rich.table import Table
 
 from voicelog.analysis.safety import ItemState, Screen, ScreenState
-from voicelog.analysis.screen_lines import DEFERENCE, NOT_ON_FILE, asked
 from voicelog.analysis.tables import ScreenItem
 from voicelog.records.screen import ScreenAnswer
+from voicelog.telling.screen import DEFERENCE, NOT_ON_FILE, asked
 
 _HEADINGS = {
     "refer first": "Refer first: a yes blocks every trial until a clearance is on file",

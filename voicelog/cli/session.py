@@ -9,13 +9,6 @@ from rich.console import Console
 from rich.table import Table
 
 from voicelog.analysis.numbering import numbered
-from voicelog.analysis.screen_lines import (
-    care_lines,
-    caution_lines,
-    cautions,
-    screen_lines,
-)
-from voicelog.analysis.words import stop_event_words
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
@@ -32,6 +25,13 @@ from voicelog.records.content import AnyContent, Trial
 from voicelog.speech.base import Voice
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.base import Store
+from voicelog.telling.screen import (
+    care_lines,
+    caution_lines,
+    cautions,
+    screen_lines,
+)
+from voicelog.telling.stops import stop_event_words
 from voicelog.visits import newest_moment, open_visit, state_of
 from voicelog.wiring import House
 
@@ -115,7 +115,7 @@ class Session:
         names = numbered(sorted(state.records, key=lambda record: record.spoken_at))
         for event in found.stop_events:
             if not event.noted:
-                console.print(stop_event_words(event, names), style="yellow")
+                console.print(stop_event_words(event, names, language), style="yellow")
 
 
 def records_table(state: State, language: LanguageData) -> Table:

@@ -10,10 +10,10 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from voicelog.analysis.words import figure_words
 from voicelog.cli.options import house
 from voicelog.settings import Settings, settings_file
 from voicelog.settings_sheet import example, shown, write_example
+from voicelog.telling.figures import figure_words
 from voicelog.wiring import House
 
 
@@ -66,5 +66,5 @@ def _figures(built: House) -> Table:
     for name in named:
         figure = built.tables.rules[name]
         note = "" if figure.published is not None else f". {figure.note}"
-        table.add_row(name, Text(f"{figure_words(figure)}{note}"))
+        table.add_row(name, Text(f"{figure_words(figure, built.language)}{note}"))
     return table

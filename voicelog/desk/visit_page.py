@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.findings import Findings
 from voicelog.analysis.numbering import (
     Names,
@@ -10,7 +9,6 @@ from voicelog.analysis.numbering import (
     name_direction,
     numbered,
 )
-from voicelog.analysis.words import comparison_words, direction_words, stop_event_words
 from voicelog.corrections.changes import before_first_affirmation, before_last_change
 from voicelog.corrections.history import LABELS, Slot, Step, differences, in_words, steps
 from voicelog.corrections.look import Look, looks
@@ -28,6 +26,10 @@ from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 from voicelog.shorthand import Suggestion
 from voicelog.store.base import Clip, Parcel, Store
+from voicelog.telling.comparisons import comparison_words
+from voicelog.telling.directions import direction_words
+from voicelog.telling.doubts import caveat_words
+from voicelog.telling.stops import stop_event_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,20 +102,22 @@ class _Beside:
 def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> VisitPage:
     """The page of a visit, the lists of the entry `opened` shown. Raises StoreError."""
     parcel = store.parcel(visit_id)
-    house, visit = room.house, parcel.visit
+    house, visit, language = room.house, parcel.visit, room.house.language
     found = house.findings(store, visit, waiting=True)
-    every = looks(parcel, house.language)
+    every = looks(parcel, language)
     names = numbered(sorted((look.shown for look in every), key=lambda e: e.spoken_at))
-    beside = _Beside(names, _comparisons(found, names))
+    beside = _Beside(names, _comparisons(found, names, language))
     cards = [_card(room, parcel, look, beside, opened) for look in every]
     return VisitPage(
         visit=visit,
         cards=tuple(card for card in cards if not card.look.gone),
         gone=tuple(card for card in cards if card.look.gone),
-        directions=tuple(direction_words(name_direction(d, names)) for d in found.directions),
+        directions=tuple(
+            direction_words(name_direction(d, names), language) for d in found.directions
+        ),
         caveats=(
-            *(caveat_words(name_caveat(c, names)) for c in found.compared.caveats),
-            *(stop_event_words(event, names) for event in found.stop_events),
+            *(caveat_words(name_caveat(c, names), language) for c in found.compared.caveats),
+            *(stop_event_words(event, names, language) for event in found.stop_events),
         ),
         plots=hand_over(house, store, visit, Wish()).plots,
         to_do=sum(look.waits or look.doubtful for look in every),
@@ -174,10 +178,10 @@ def _slots(look: Look, language: LanguageData) -> tuple[tuple[str, str, float | 
     )
 
 
-def _comparisons(found: Findings, names: Names) -> dict[str, list[str]]:
+def _comparisons(found: Findings, names: Names, language: LanguageData) -> dict[str, list[str]]:
     told: dict[str, list[str]] = {}
     for comparison in found.compared.comparisons:
         caveats = tuple(name_caveat(caveat, names) for caveat in comparison.caveats)
-        text = comparison_words(comparison._replace(caveats=caveats))
+        text = comparison_words(comparison._replace(caveats=caveats), language)
         told.setdefault(comparison.trial, []).append(text)
     return told

@@ -10,7 +10,6 @@ import json
 from collections.abc import Iterator
 
 from voicelog.analysis.comparison import Comparison
-from voicelog.analysis.words import comparison_words
 from voicelog.exports import wording
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.fhir_parts import (
@@ -29,6 +28,7 @@ from voicelog.exports.fhir_parts import (
 from voicelog.exports.fhir_provenance import provenances
 from voicelog.records.content import Drill, Note, Trial
 from voicelog.records.entry import Entry
+from voicelog.telling.comparisons import comparison_words
 
 SUFFIX = ".json"
 
@@ -250,7 +250,7 @@ class _Writer:
                 "category": [concept("exam", self._codes.of("exam"))],
                 "valueQuantity": quantity(change.change, unit, code),
                 "interpretation": [{"text": str(change.label)}] if change.label else None,
-                "note": notes(comparison_words(comparison)),
+                "note": notes(comparison_words(comparison, self._all.language)),
                 "derivedFrom": [reference(each) for each in readings if each is not None],
             }
             yield self._observation(trial, f"{part}-change", value)

@@ -29,7 +29,7 @@ def render(visit: VisitRecords) -> bytes:
 
 def _written(visit: VisitRecords, size_pt: float) -> Paper:
     text = visit.language.texts.home
-    paper = Paper(text.title, visit.visit.started_at, size_pt, margin_mm=14)
+    paper = Paper(text.title, visit.visit.started_at, size_pt, visit.language, margin_mm=14)
     paper.refuse_unreadable((text.title, text.keep, *text.stop, text.emergency), "home_sheet_html")
     paper.heading(text.title, 1)
     paper.words(((words.day(visit), False),))

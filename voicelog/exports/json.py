@@ -2,8 +2,8 @@
 
 import json
 
-from voicelog.analysis.as_data import findings_data
 from voicelog.exports.base import CAUTION, VisitRecords
+from voicelog.telling.data import findings_data
 
 SUFFIX = ".json"
 SCHEMA_VERSION = 1
@@ -21,6 +21,8 @@ def render(visit: VisitRecords) -> str:
         "visit": visit.visit.model_dump(mode="json"),
         "records": [entry.model_dump(mode="json") for entry in visit.records],
         "unconfirmed": [entry.model_dump(mode="json") for entry in visit.unconfirmed],
-        "findings": None if visit.findings is None else findings_data(visit.findings),
+        "findings": None
+        if visit.findings is None
+        else findings_data(visit.findings, visit.language),
     }
     return json.dumps(whole, ensure_ascii=False, indent=2) + "\n"

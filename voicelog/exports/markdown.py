@@ -9,6 +9,7 @@ from voicelog.exports.note_findings import assessment_part, comparisons_part, sc
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.texts import NoteTexts
 from voicelog.records.content import Cue, Drill, Fault, Note, Trial
+from voicelog.telling.names import named
 
 SUFFIX = ".md"
 
@@ -94,11 +95,11 @@ def _trial_row(number: int, trial: Trial, language: LanguageData) -> tuple[str, 
     cells = (
         str(number),
         wording.movement(trial, language),
-        wording.named("phase", trial.phase, language),
+        named("phase", trial.phase, language),
         wording.reach(trial, language),
         "" if trial.pain is None else str(trial.pain),
         ", ".join(wording.qualities(trial, language)),
-        wording.named("end_feel", trial.end_feel, language),
+        named("end_feel", trial.end_feel, language),
         wording.remarks(trial, language),
     )
     return tuple(plain(cell) for cell in cells)

@@ -1,16 +1,18 @@
 """The parts of a note that say what the numbers say, and how the safety screen stood."""
 
 from voicelog.analysis.comparison import Comparison
-from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.findings import Findings
 from voicelog.analysis.numbering import Names, name_caveat, name_direction, numbered
+from voicelog.analysis.pain import PainChange
 from voicelog.analysis.range_error import RangeChange
-from voicelog.analysis.screen_lines import caution_lines, screen_lines
-from voicelog.analysis.threshold_words import evidence_words, threshold_lines
-from voicelog.analysis.words import direction_words, stop_event_words
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.markup import listed, plain, table
-from voicelog.grammar.texts import NoteTexts
+from voicelog.grammar.language import LanguageData
+from voicelog.telling.directions import direction_words, evidence_words
+from voicelog.telling.doubts import caveat_words
+from voicelog.telling.figures import threshold_lines
+from voicelog.telling.screen import caution_lines, screen_lines
+from voicelog.telling.stops import raised_by, stop_event_words
 
 
 def screen_part(visit: VisitRecords) -> str:
@@ -27,11 +29,12 @@ def comparisons_part(visit: VisitRecords) -> str:
     found = visit.findings
     if found is None:
         return ""
-    comparisons = found.compared.comparisons
+    comparisons, language = found.compared.comparisons, visit.language
     parts = (
-        _compared(comparisons, numbered(visit.records), visit.language.texts.note),
+        _compared(comparisons, numbered(visit.records), language),
         listed(
-            f"### {visit.language.texts.note.usual_error}", map(plain, threshold_lines(comparisons))
+            f"### {language.texts.note.usual_error}",
+            map(plain, threshold_lines(comparisons, language)),
         ),
     )
     return "\n\n".join(part for part in parts if part)
@@ -42,52 +45,55 @@ def assessment_part(visit: VisitRecords) -> str:
     found = visit.findings
     if found is None:
         return ""
-    names = numbered(visit.records)
+    names, language = numbered(visit.records), visit.language
     told = (
-        f"{direction_words(name_direction(one, names))} {evidence_words(one, names)}"
+        f"{direction_words(name_direction(one, names), language)} "
+        f"{evidence_words(one, names, language)}"
         for one in found.directions
     )
+    minded = _to_mind(found, names, language)
     parts = (
-        listed(f"### {visit.language.texts.note.eased}", map(plain, told)),
-        listed(f"### {visit.language.texts.note.to_mind}", map(plain, _to_mind(found, names))),
+        listed(f"### {language.texts.note.eased}", map(plain, told)),
+        listed(f"### {language.texts.note.to_mind}", map(plain, minded)),
     )
     return "\n\n".join(part for part in parts if part)
 
 
-def _compared(comparisons: tuple[Comparison, ...], names: Names, text: NoteTexts) -> str:
+def _compared(comparisons: tuple[Comparison, ...], names: Names, language: LanguageData) -> str:
     if not comparisons:
         return ""
-    rows = (tuple(map(plain, _row(comparison, names))) for comparison in comparisons)
+    text = language.texts.note
+    rows = (tuple(map(plain, _row(comparison, names, language))) for comparison in comparisons)
     return f"### {text.compared}\n\n" + table(tuple(text.compared_columns), rows)
 
 
-def _row(comparison: Comparison, names: Names) -> tuple[str, ...]:
-    pain = ""
-    if comparison.pain is not None:
-        pain = f"{comparison.pain.before} to {comparison.pain.after}, {comparison.pain.label}"
-    angle = "; ".join(_angle(change) for change in comparison.angles)
+def _row(comparison: Comparison, names: Names, language: LanguageData) -> tuple[str, ...]:
     return (
         _number(comparison.trial, names),
         _number(comparison.baseline, names),
-        pain,
-        angle,
-        ", ".join(stop.raised_by for stop in comparison.stops),
+        "" if comparison.pain is None else _change(comparison.pain, language),
+        "; ".join(_change(change, language) for change in comparison.angles),
+        ", ".join(raised_by(stop, language) for stop in comparison.stops),
     )
 
 
-def _angle(change: RangeChange) -> str:
-    what = "pain starts at " if change.onset else ""
-    label = change.label or "no published error"
-    return f"{what}{change.before}° to {change.after}°, {label}"
+def _change(change: PainChange | RangeChange, language: LanguageData) -> str:
+    text, changes = language.texts.note, language.texts.findings.changes
+    words = text.pain_change
+    if isinstance(change, RangeChange):
+        words = text.onset_change if change.onset else text.range_change
+    label = changes.no_error if change.label is None else changes.labels[change.label]
+    return words.format(before=change.before, after=change.after, label=label)
 
 
 def _number(entry_id: str | None, names: Names) -> str:
     return "" if entry_id is None else names.get(entry_id, "").lstrip("#")
 
 
-def _to_mind(found: Findings, names: Names) -> tuple[str, ...]:
-    """Every reason for care, once: of the comparisons, then of the records."""
+def _to_mind(found: Findings, names: Names, language: LanguageData) -> tuple[str, ...]:
+    """Every reason for care, once: of the comparisons, of the records, of the stop events."""
     caveats = [caveat for one in found.compared.comparisons for caveat in one.caveats]
-    stops = (stop_event_words(event, names) for event in found.stop_events)
-    about = (caveat_words(name_caveat(c, names)) for c in (*caveats, *found.compared.caveats))
+    every = (*caveats, *found.compared.caveats)
+    about = (caveat_words(name_caveat(caveat, names), language) for caveat in every)
+    stops = (stop_event_words(event, names, language) for event in found.stop_events)
     return tuple(dict.fromkeys((*about, *stops)))

@@ -9,6 +9,7 @@ from fpdf.enums import TableBordersLayout
 from fpdf.fonts import FontFace, TTFFont
 
 from voicelog.errors import ExportError
+from voicelog.grammar.language import LanguageData
 
 _FONT = "sans"
 _FACES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
@@ -23,10 +24,19 @@ class Paper(FPDF):
     Signs that the font lacks become ☐, and `finished` says so on the last page.
     """
 
-    def __init__(self, title: str, at: datetime, size_pt: float, margin_mm: float = 18) -> None:
+    def __init__(
+        self,
+        title: str,
+        at: datetime,
+        size_pt: float,
+        language: LanguageData,
+        *,
+        margin_mm: float = 18,
+    ) -> None:
         super().__init__(format="A4")
         self.size_pt = size_pt
         self._name = title
+        self._text = language.texts.paper
         self._lacks = False
         folder = files("font_source_sans_pro") / "files"
         for style, name in _FACES.items():
@@ -35,7 +45,7 @@ class Paper(FPDF):
         plain = self.fonts[_FONT]
         self._signs = frozenset(plain.cmap if isinstance(plain, TTFFont) else ())
         self.set_title(self.shown(title))
-        self.set_lang("en")
+        self.set_lang(language.code)
         self.set_creator("voicelog")
         self.set_creation_date(at)
         self.set_margin(margin_mm)
@@ -48,7 +58,8 @@ class Paper(FPDF):
         self.set_y(-13)
         self.set_font(_FONT, "", 8.5)
         self.set_text_color(80)
-        self.cell(0, 5, f"{self.shown(self._name)}  ·  {self.page_no()} of {{nb}}", align="C")
+        foot = self._text.foot.format(title=self._name, page=self.page_no(), pages="{nb}")
+        self.cell(0, 5, self.shown(foot), align="C")
         self.set_text_color(0)
 
     def heading(self, text: str, level: int, *, outlined: bool = True) -> None:
@@ -110,8 +121,7 @@ class Paper(FPDF):
         """The whole file."""
         if self._lacks:
             self.ln(self._line_mm)
-            said = f"{_NO_SIGN} stands for a sign that this print lacks; the record has it."
-            self.words(((said, False),))
+            self.words(((self._text.lacks.format(sign=_NO_SIGN), False),))
         whole = bytes(self.output())
         self.let_go()
         return whole

@@ -24,7 +24,7 @@ def render(visit: VisitRecords) -> bytes:
     Raises ExportError where the font cannot show the language.
     """
     sitting = visit.visit
-    paper = Paper(title(visit), sitting.started_at, _SIZE_PT)
+    paper = Paper(title(visit), sitting.started_at, _SIZE_PT, visit.language)
     own = visit.language.texts.note
     paper.refuse_unreadable((own.title, own.plan, own.caution), "html")
     markdown = MarkdownIt("commonmark", {"html": False}).enable("table")

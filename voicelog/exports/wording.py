@@ -1,9 +1,10 @@
 """Records in the words of the trade and of the practice's language, shared by the formats that
 people read."""
 
-from voicelog.grammar.language import LanguageData, Names
+from voicelog.grammar.language import LanguageData
 from voicelog.grammar.texts import counted
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
+from voicelog.telling.names import joint_name, motion_name, name_in, named
 
 
 def movement(trial: Trial, language: LanguageData) -> str:
@@ -11,15 +12,10 @@ def movement(trial: Trial, language: LanguageData) -> str:
     side = named("side", trial.side, language)
     return _joined(
         side,
-        _joint(trial.joint, language),
-        _named(language.motions, trial.motion, language),
+        joint_name(trial.joint, language),
+        motion_name(trial.motion, language),
         by=" ",
     )
-
-
-def named(slot: str, value: str | None, language: LanguageData) -> str:
-    """A value of a slot that is chosen from a list, as it is written."""
-    return _named(getattr(language.slots, slot), value, language)
 
 
 def qualities(trial: Trial, language: LanguageData) -> tuple[str, ...]:
@@ -30,7 +26,7 @@ def qualities(trial: Trial, language: LanguageData) -> tuple[str, ...]:
 def name_of(content: Drill | Fault | Cue, language: LanguageData) -> str:
     """The name of a drill, fault or cue, as it is written."""
     lists = {"drill": language.drills, "fault": language.faults, "cue": language.cues}
-    return _named(lists[content.kind], content.name, language)
+    return name_in(lists[content.kind], content.name, language)
 
 
 def reach(trial: Trial, language: LanguageData) -> str:
@@ -114,20 +110,6 @@ def sentence(content: AnyContent, language: LanguageData) -> str:
             return text.cue.format(name=name_of(content, language))
         case Note():
             return text.note.format(text=content.text)
-
-
-def _joint(joint: str | None, language: LanguageData) -> str:
-    forms = {name: data.spoken for name, data in language.joints.items()}
-    return _named(forms, joint, language)
-
-
-def _named(names: Names, value: str | None, language: LanguageData) -> str:
-    """The name that records keep, where the language writes those; or else the usual way to say
-    it. A value that the language no longer has is written as it is."""
-    if value is None:
-        return ""
-    spoken = language.texts.record.names == "spoken" and value in names
-    return names[value][0] if spoken else value
 
 
 def _joined(*parts: str | None, by: str = ", ") -> str:

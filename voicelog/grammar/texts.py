@@ -4,9 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-Counted = Annotated[list[str], Field(min_length=2, max_length=2)]
-"""A phrase for one thing, and the same for any other number of it."""
-Filled = Annotated[str, Field(min_length=1)]
+from voicelog.grammar.finding_texts import Counted, Filled, FindingTexts
+
 Line = Annotated[list[Filled], Field(min_length=1)]
 
 
@@ -90,6 +89,9 @@ class NoteTexts(_Texts):
     cues: Filled
     compared: Filled
     compared_columns: Annotated[list[Filled], Field(min_length=5, max_length=5)]
+    pain_change: Filled
+    range_change: Filled
+    onset_change: Filled
     usual_error: Filled
     eased: Filled
     to_mind: Filled
@@ -106,11 +108,20 @@ class NoteTexts(_Texts):
     caution: Filled
 
 
+class PaperTexts(_Texts):
+    """What stands on every printed page."""
+
+    foot: Filled
+    lacks: Filled
+
+
 class Texts(_Texts):
     """All that is written in a language, by what it is written on."""
 
     record: RecordTexts
+    findings: FindingTexts
     note: NoteTexts
+    paper: PaperTexts
     home: HomeTexts
 
 

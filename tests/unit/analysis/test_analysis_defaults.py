@@ -5,10 +5,13 @@ from typing import Any
 
 from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparer
-from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.progress import progress
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
+from voicelog.grammar_files import language_folder, load_language
+from voicelog.telling.doubts import caveat_words
+
+ENGLISH = load_language(language_folder())
 
 
 def test_a_comparison_says_what_rests_on_a_default(
@@ -19,7 +22,7 @@ def test_a_comparison_says_what_rests_on_a_default(
         trial("a", 0, "baseline", pain=6, **used), trial("b", 1, "gap", pain=3, **used)
     )
     (caveat,) = [c for c in found.caveats if c.doubt is Doubt.BY_DEFAULT]
-    words = caveat_words(caveat)
+    words = caveat_words(caveat, ENGLISH)
     assert words == "Nobody said active in a and b: the default of the practice was taken."
 
 

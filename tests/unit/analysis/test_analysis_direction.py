@@ -7,8 +7,12 @@ import pytest
 from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.direction import Direction, Eased, Missing, NextStep, directions
-from voicelog.analysis.words import COMMON_PRACTICE, direction_spoken, direction_words
+from voicelog.analysis.tables import COMMON_PRACTICE
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.entry import Entry
+from voicelog.telling.directions import direction_spoken, direction_words
+
+ENGLISH = load_language(language_folder())
 
 Make = Callable[..., Entry]
 Compare = Callable[..., tuple[Comparison, ...]]
@@ -48,8 +52,8 @@ def test_both_directions_are_weighed_against_the_same_baseline(
 ) -> None:
     found = directed(gap, compression)
     assert (found.eased, found.next_step) == (eased, step)
-    assert "Suggestion for a licensed person to weigh:" in direction_words(found)
-    assert direction_words(found).endswith(f"({COMMON_PRACTICE}).")
+    assert "Suggestion for a licensed person to weigh:" in direction_words(found, ENGLISH)
+    assert direction_words(found, ENGLISH).endswith(f"({COMMON_PRACTICE}).")
 
 
 def test_the_missing_half_is_named(directed: Directed) -> None:
@@ -79,7 +83,7 @@ def test_a_stop_event_is_never_read_as_ease_and_asks_for_review(directed: Direct
     assert stopped.eased is Eased.NOT_ENOUGH
     assert stopped.missing == (Missing.GAP_WITHOUT_STOP,)
     assert stopped.next_step is NextStep.REVIEW_STOP
-    assert direction_spoken(stopped).startswith("Stop and review.")
+    assert direction_spoken(stopped, ENGLISH).startswith("Stop and review.")
     other_eased = directed(2, 3, quality=("tingling",))
     assert other_eased.eased is Eased.COMPRESSION
     assert other_eased.next_step is NextStep.REVIEW_STOP
@@ -103,7 +107,7 @@ def test_trials_that_disagree_are_said_and_the_latest_counts(
     found = directed(3, 6, trial("g0", 0.5, "gap", pain=6))
     assert found.eased is Eased.GAP
     assert [(c.doubt, c.about) for c in found.caveats] == [(Doubt.DISAGREEING_TRIALS, ("g0", "g"))]
-    assert "The gap trials g0 and g do not agree" in direction_words(found)
+    assert "The gap trials g0 and g do not agree" in direction_words(found, ENGLISH)
 
 
 def test_without_a_baseline_there_is_not_enough_to_say(trial: Make, compare: Compare) -> None:
@@ -116,11 +120,14 @@ def test_without_a_baseline_there_is_not_enough_to_say(trial: Make, compare: Com
 
 
 def test_the_spoken_sentence_is_one_short_sentence(directed: Directed) -> None:
-    assert direction_spoken(directed(3, 6)) == "Gap eased it: pain 6 to 3."
-    assert direction_spoken(directed(6, 3)) == "Compression eased it: pain 6 to 3."
-    assert direction_spoken(directed(3, 3)) == "Both gap and compression eased it."
-    assert direction_spoken(directed(6, 6)) == "Neither gap nor compression eased it."
-    assert direction_spoken(directed(3, None)) == "Not enough to say: missing a compression trial."
+    assert direction_spoken(directed(3, 6), ENGLISH) == "Gap eased it: pain 6 to 3."
+    assert direction_spoken(directed(6, 3), ENGLISH) == "Compression eased it: pain 6 to 3."
+    assert direction_spoken(directed(3, 3), ENGLISH) == "Both gap and compression eased it."
+    assert direction_spoken(directed(6, 6), ENGLISH) == "Neither gap nor compression eased it."
+    assert (
+        direction_spoken(directed(3, None), ENGLISH)
+        == "Not enough to say: missing a compression trial."
+    )
 
 
 def test_each_movement_has_its_own_direction_with_its_evidence(

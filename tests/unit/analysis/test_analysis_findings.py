@@ -7,17 +7,21 @@ from typing import Any
 
 import pytest
 
-from voicelog.analysis.as_data import findings_data
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import Findings, OnFile, findings
 from voicelog.analysis.numbering import by_day, name_caveat, name_direction, numbered
-from voicelog.analysis.screen_lines import care_lines, caution_lines, cautions, screen_lines
 from voicelog.analysis.tables import Tables
-from voicelog.analysis.threshold_words import evidence_words, threshold_lines
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Drill
 from voicelog.records.entry import Entry
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.records.visit import Visit
+from voicelog.telling.data import findings_data
+from voicelog.telling.directions import evidence_words
+from voicelog.telling.figures import threshold_lines
+from voicelog.telling.screen import care_lines, caution_lines, cautions, screen_lines
+
+ENGLISH = load_language(language_folder())
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 VISIT = Visit(
@@ -198,7 +202,9 @@ def test_sentences_point_at_the_numbers(
     named = name_direction(direction, {"gap": "#2", "more": "#5"})
     assert [caveat.about for caveat in named.caveats] == [("#2", "#5")]
     assert name_caveat(direction.caveats[0], {}).about == ("gap", "more")
-    assert evidence_words(direction, numbered(day)).startswith("Stands on gap #2, compression #3")
+    assert evidence_words(direction, numbered(day), ENGLISH).startswith(
+        "Stands on gap #2, compression #3"
+    )
 
 
 def test_each_threshold_is_told_once_with_its_source(look: Look, day: tuple[Entry, ...]) -> None:
@@ -206,7 +212,7 @@ def test_each_threshold_is_told_once_with_its_source(look: Look, day: tuple[Entr
     measured = [
         entry.model_copy(update={"content": entry.content.model_copy(update=used)}) for entry in day
     ]
-    lines = threshold_lines(look(*measured).compared.comparisons)
+    lines = threshold_lines(look(*measured).compared.comparisons, ENGLISH)
     assert len(lines) == len(set(lines)) == 2
     # pain_change.md: error floor 2 points (CHILDS2005), important 30 % (FARRAR2001), both seen.
     assert lines[0] == (
@@ -222,7 +228,7 @@ def test_each_threshold_is_told_once_with_its_source(look: Look, day: tuple[Entr
 def test_the_data_says_what_the_results_say(
     look: Look, day: tuple[Entry, ...], asked: Callable[..., Any]
 ) -> None:
-    data = json.loads(json.dumps(findings_data(look(*day, answers=asked(B1_1="yes")))))
+    data = json.loads(json.dumps(findings_data(look(*day, answers=asked(B1_1="yes")), ENGLISH)))
     gap, press, again = data["comparisons"]
     assert gap["movement"] == {
         "side": "right",
@@ -245,7 +251,7 @@ def test_the_data_says_what_the_results_say(
 
 
 def test_an_empty_visit_says_so_in_the_data_too(look: Look) -> None:
-    data = findings_data(look())
+    data = findings_data(look(), ENGLISH)
     assert data["screen"]["state"] == "not on file"
     assert data["comparisons"] == data["directions"] == []
     assert [c["doubt"] for c in data["caveats"]] == ["empty visit"]

@@ -13,12 +13,15 @@ from voicelog.analysis.direction import Eased
 from voicelog.analysis.pain import PainLabel
 from voicelog.analysis.progress import progress
 from voicelog.analysis.range_error import RangeLabel
-from voicelog.analysis.reference_words import dose_words, rating_words, scale_words
 from voicelog.analysis.scale_change import ScaleLabel, function_changes, rating_marks
 from voicelog.analysis.tables import Tables
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Drill
 from voicelog.records.entry import Entry
 from voicelog.records.scales import Activity, ChangeRating, FunctionScore, Region
+from voicelog.telling.references import dose_words, rating_words, scale_words
+
+ENGLISH = load_language(language_folder())
 
 Make = Callable[..., Entry]
 DAY = 24 * 60
@@ -86,13 +89,13 @@ def test_progress_gives_each_change_its_label_and_the_error_of_other_days(
 def test_drills_keep_their_dose(three_visits: list[Entry], comparer: Comparer) -> None:
     (drill,) = progress("C-014", three_visits, comparer).drills
     assert (drill.entry_id, drill.total_reps, drill.drill.band) == ("d1", 24, "light")
-    assert dose_words(drill) == "2026-03-02 heel glide: 3 sets, 8 repetitions, light band."
+    assert dose_words(drill, ENGLISH) == "2026-03-02 heel glide: 3 sets, 8 repetitions, light band."
 
 
 def test_a_drill_without_a_dose_says_so(entry: Make, comparer: Comparer) -> None:
     (drill,) = progress("C-014", [entry("d", 0, Drill(name="wall slide"))], comparer).drills
     assert drill.total_reps is None
-    assert dose_words(drill) == "2026-03-02 wall slide: no dose said."
+    assert dose_words(drill, ENGLISH) == "2026-03-02 wall slide: no dose said."
 
 
 def test_one_visit_alone_has_no_change(trial: Make, comparer: Comparer) -> None:
@@ -192,7 +195,7 @@ def test_the_average_of_the_activities_is_labelled_by_the_figure_of_its_region(
     )
     assert average.figure is not None
     assert (average.figure.source_key, average.label) == (source, label)
-    assert source in scale_words(average)
+    assert source in scale_words(average, ENGLISH)
     assert [change.name for change in each] == ["a", "b", "c"]
 
 
@@ -208,7 +211,10 @@ def test_without_a_published_error_a_score_has_no_label(tables: Tables) -> None:
     ratings_only = [figure for figure in tables.scales if figure.scale == "grc"]
     average, *_ = function_changes(function(2, 3, 4), function(4, 5, 6), ratings_only)
     assert average.label is None
-    assert scale_words(average) == "Average 3 to 5 of 10. No published error is known for this."
+    assert (
+        scale_words(average, ENGLISH)
+        == "Average 3 to 5 of 10. No published error is known for this."
+    )
 
 
 def rated(score: int, form: Literal["11 points", "15 points"], region: Region) -> ChangeRating:
@@ -248,7 +254,7 @@ def test_the_long_form_falls_in_its_published_band(
 ) -> None:
     # Jaeschke 1989, from memory: 1-3 small, 4-5 moderate, 6-7 large.
     marks = rating_marks(rated(score, "15 points", "any"), tables.scales)
-    assert (band or "no published band") in rating_words(score, marks)
+    assert (band or "no published band") in rating_words(score, marks, ENGLISH)
     assert [m.figure.statistic for m in marks if m.reached] == ([band] if band else [])
 
 

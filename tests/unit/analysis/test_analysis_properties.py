@@ -9,9 +9,14 @@ from voicelog.analysis.comparison import Comparer, Comparison, VisitComparisons
 from voicelog.analysis.direction import Direction, directions
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.sift import Occasion
-from voicelog.analysis.words import comparison_words, direction_spoken, direction_words
+from voicelog.grammar.language import LanguageData
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Side
 from voicelog.records.entry import Entry
+from voicelog.telling.comparisons import comparison_words
+from voicelog.telling.directions import direction_spoken, direction_words
+
+ENGLISH = load_language(language_folder())
 
 Make = Callable[..., Entry]
 OTHER: dict[Side | None, Side | None] = {"left": "right", "right": "left", "both": "both"}
@@ -43,14 +48,14 @@ Records = list[tuple[int, str, dict[str, object]]]
 def visit_of(comparer: Comparer, occasion: Occasion, entries: list[Entry]) -> VisitComparisons:
     """The comparisons of the visit, and every word about them, so that words are tried as well."""
     visit = comparer.visit(occasion, entries)
-    told = [comparison_words(found) for found in visit.comparisons]
-    told += [words(d) for d in directions(visit.comparisons) for words in WORDS]
+    told = [comparison_words(found, ENGLISH) for found in visit.comparisons]
+    told += [words(d, ENGLISH) for d in directions(visit.comparisons) for words in WORDS]
     for text in told:
         assert not {"safe", "cleared", "cured"} & set(text.lower().replace(".", " ").split())
     return visit
 
 
-WORDS: tuple[Callable[[Direction], str], ...] = (direction_words, direction_spoken)
+WORDS: tuple[Callable[[Direction, LanguageData], str], ...] = (direction_words, direction_spoken)
 
 
 def mirrored(found: Comparison) -> Comparison:

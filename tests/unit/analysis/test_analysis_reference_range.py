@@ -8,11 +8,14 @@ from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.range_error import RangeLabel
 from voicelog.analysis.reference_range import Person, plausible_bounds, reference_ranges
-from voicelog.analysis.reference_words import range_row_words, side_words
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import RangeRow, Tables
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.entry import Entry
+from voicelog.telling.references import range_row_words, side_words
+
+ENGLISH = load_language(language_folder())
 
 Make = Callable[..., Entry]
 
@@ -46,8 +49,8 @@ def test_the_closest_row_is_the_cell_of_the_age_and_sex_table(
     person = Person("F" if sex == "F" else "M", age)
     row = first(tables, joint, motion, person)
     assert (row.mean_deg, row.source_key, row.status) == (mean, source, "seen")
-    assert source in range_row_words(row)
-    assert "seen" in range_row_words(row)
+    assert source in range_row_words(row, ENGLISH)
+    assert "seen" in range_row_words(row, ENGLISH)
 
 
 def test_rows_for_another_sex_or_age_do_not_fit(tables: Tables) -> None:
@@ -131,7 +134,7 @@ def test_left_and_right_are_compared_by_the_error_of_measuring(
     assert (found.left, found.right) == ("l", "r")
     assert found.range is not None
     assert (found.range.change, found.range.label) == (-10, RangeLabel.LESS_BEYOND)
-    assert "60 to 50 degrees (10 less)" in side_words(found)
+    assert "60 to 50 degrees (10 less)" in side_words(found, ENGLISH)
 
 
 def test_sides_taken_in_another_manner_are_not_compared(

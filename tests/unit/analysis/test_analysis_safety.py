@@ -9,9 +9,9 @@ from pydantic import ValidationError
 
 from voicelog.analysis.findings import ScreenOfVisit
 from voicelog.analysis.safety import Screen, ScreenState, screen_state
-from voicelog.analysis.screen_lines import DEFERENCE, care_lines, screen_lines
 from voicelog.analysis.tables import Tables
 from voicelog.records.screen import Clearance, ScreenAnswer
+from voicelog.telling.screen import DEFERENCE, care_lines, screen_lines
 
 DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 

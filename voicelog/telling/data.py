@@ -1,39 +1,42 @@
-"""Results as plain data, for exports and scripts. Units stand in the names of the keys."""
+"""Results as plain data, for exports and scripts. Units stand in the names of the keys; values are
+those that records keep, and `words` are in the language of the practice."""
 
 from typing import Any
 
 from voicelog.analysis.caveats import Caveat
 from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.direction import Direction
-from voicelog.analysis.doubt_words import caveat_words
 from voicelog.analysis.findings import Findings, ScreenOfVisit
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.pain import PainChange
 from voicelog.analysis.range_error import RangeChange
-from voicelog.analysis.reference_words import side_words
-from voicelog.analysis.screen_lines import screen_lines
 from voicelog.analysis.side_difference import SideDifference
 from voicelog.analysis.stop_events import StopEvent
 from voicelog.analysis.stops import Stop
 from voicelog.analysis.tables import Figure
-from voicelog.analysis.words import direction_words
+from voicelog.grammar.language import LanguageData
+from voicelog.telling.directions import direction_words
+from voicelog.telling.doubts import caveat_words
+from voicelog.telling.references import side_words
+from voicelog.telling.screen import screen_lines
+from voicelog.telling.stops import raised_by
 
 Data = dict[str, Any]
 
 
-def findings_data(found: Findings) -> Data:
+def findings_data(found: Findings, language: LanguageData) -> Data:
     """One visit: `screen`, `comparisons`, `directions`, `baseline_stops`, `stop_events` (with the
     notes of what was done), `caveats`."""
     compared = found.compared
     return {
         "screen": screen_data(found.screened),
-        "comparisons": [comparison_data(c) for c in compared.comparisons],
-        "directions": [direction_data(d) for d in found.directions],
+        "comparisons": [comparison_data(c, language) for c in compared.comparisons],
+        "directions": [direction_data(d, language) for d in found.directions],
         "baseline_stops": [
-            {"entry_id": name, **_stop(stop)} for name, stop in compared.baseline_stops
+            {"entry_id": name, **_stop(stop, language)} for name, stop in compared.baseline_stops
         ],
-        "stop_events": [_stop_event(event) for event in found.stop_events],
-        "caveats": [_caveat(c) for c in compared.caveats],
+        "stop_events": [_stop_event(event, language) for event in found.stop_events],
+        "caveats": [_caveat(c, language) for c in compared.caveats],
     }
 
 
@@ -53,7 +56,7 @@ def screen_data(screened: ScreenOfVisit) -> Data:
     }
 
 
-def comparison_data(comparison: Comparison) -> Data:
+def comparison_data(comparison: Comparison, language: LanguageData) -> Data:
     """One trial against its baseline, by entry ids."""
     return {
         "movement": _movement(comparison.movement),
@@ -63,12 +66,12 @@ def comparison_data(comparison: Comparison) -> Data:
         "pain": None if comparison.pain is None else _pain(comparison.pain),
         "range": None if comparison.range is None else _range(comparison.range),
         "onset": None if comparison.onset is None else _range(comparison.onset),
-        "stops": [_stop(stop) for stop in comparison.stops],
-        "caveats": [_caveat(c) for c in comparison.caveats],
+        "stops": [_stop(stop, language) for stop in comparison.stops],
+        "caveats": [_caveat(c, language) for c in comparison.caveats],
     }
 
 
-def side_data(found: SideDifference) -> Data:
+def side_data(found: SideDifference, language: LanguageData) -> Data:
     """Left beside right of one joint and motion, by entry ids; a change goes from left to right."""
     return {
         "joint": found.joint,
@@ -77,12 +80,12 @@ def side_data(found: SideDifference) -> Data:
         "right": found.right,
         "range": None if found.range is None else _range(found.range),
         "onset": None if found.onset is None else _range(found.onset),
-        "caveats": [_caveat(c) for c in found.caveats],
-        "words": side_words(found),
+        "caveats": [_caveat(c, language) for c in found.caveats],
+        "words": side_words(found, language),
     }
 
 
-def direction_data(direction: Direction) -> Data:
+def direction_data(direction: Direction, language: LanguageData) -> Data:
     """The direction that eased one movement, with its evidence by entry ids."""
     return {
         "movement": _movement(direction.movement),
@@ -93,8 +96,8 @@ def direction_data(direction: Direction) -> Data:
         "retests": [c.trial for c in direction.retests],
         "missing": [str(need) for need in direction.missing],
         "next_step": str(direction.next_step),
-        "caveats": [_caveat(c) for c in direction.caveats],
-        "words": direction_words(direction),
+        "caveats": [_caveat(c, language) for c in direction.caveats],
+        "words": direction_words(direction, language),
     }
 
 
@@ -143,19 +146,19 @@ def _figure(figure: Figure) -> Data:
     }
 
 
-def _stop(stop: Stop) -> Data:
-    return {"code": stop.code, "raised_by": stop.raised_by}
+def _stop(stop: Stop, language: LanguageData) -> Data:
+    return {"code": stop.code, "raised_by": raised_by(stop, language)}
 
 
-def _stop_event(event: StopEvent) -> Data:
+def _stop_event(event: StopEvent, language: LanguageData) -> Data:
     """The trial, why, and the notes of what was done after it, by entry ids."""
-    stops = [_stop(stop) for stop in event.stops]
+    stops = [_stop(stop, language) for stop in event.stops]
     return {"trial": event.trial, "stops": stops, "noted": list(event.noted)}
 
 
-def _caveat(caveat: Caveat) -> Data:
+def _caveat(caveat: Caveat, language: LanguageData) -> Data:
     return {
         "doubt": str(caveat.doubt),
         "about": list(caveat.about),
-        "words": caveat_words(caveat),
+        "words": caveat_words(caveat, language),
     }

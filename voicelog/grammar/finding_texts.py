@@ -1,0 +1,199 @@
+"""What a language says of comparisons, directions, thresholds and pictures, by what is meant.
+
+A sentence stands under the name of what was found, which is also how the analysis calls it.
+"""
+
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+Filled = Annotated[str, Field(min_length=1)]
+Counted = Annotated[list[str], Field(min_length=2, max_length=2)]
+"""A phrase for one thing, and the same for any other number of it."""
+
+
+def _for(*names: str) -> AfterValidator:
+    """A sentence for each of these, and for nothing else."""
+
+    def check(found: dict[str, str]) -> dict[str, str]:
+        lacking, strange = set(names) - set(found), set(found) - set(names)
+        if lacking:
+            raise ValueError(f"lacks {', '.join(sorted(lacking))}")
+        if strange:
+            raise ValueError(f"nothing is called {', '.join(sorted(strange))}")
+        return found
+
+    return AfterValidator(check)
+
+
+EASED = ("gap", "compression", "both", "neither", "not enough to say")
+MISSING = (
+    "gap trial", "compression trial", "gap numbers", "compression numbers", "gap without stop",
+    "compression without stop", "gap possible", "compression possible", "retest",
+)  # fmt: skip
+STEPS = (
+    "review stop", "train gap", "train compression", "train either", "reassess", "try gap",
+    "try compression", "take numbers",
+)  # fmt: skip
+LABELS = (
+    "lower, beyond usual error", "lower, within usual error", "no change",
+    "higher, within usual error", "higher, beyond usual error - stop and review",
+    "not rated: stop event", "more, beyond measurement error", "more, within measurement error",
+    "less, within measurement error", "less, beyond measurement error",
+)  # fmt: skip
+SCALE_LABELS = (
+    "higher, beyond error", "higher, within error", "no change", "lower, within error",
+    "lower, beyond error",
+)  # fmt: skip
+STATUSES = ("seen", "memory", "inference", "common practice, no source", "set by the practice")
+DOUBTS = (
+    "other client", "other visit", "not confirmed", "correction waits", "no movement", "no phase",
+    "clock", "impossible pain", "impossible range", "empty visit", "no baseline",
+    "baseline after trial", "baseline after retest", "more baselines", "different manner",
+    "different position", "unsaid manner", "unsaid position", "baseline stopped", "by default",
+    "baseline without pain", "trial without pain", "pain free rep", "no percent", "small start",
+    "above ceiling", "baseline without range", "trial without range", "different instrument",
+    "unsaid instrument", "no instrument", "different onset", "one angle", "no published error",
+    "error between testers", "error broad", "error note", "error spans methods",
+    "error for end of range", "unable", "disagreeing trials",
+)  # fmt: skip
+
+
+class _Texts(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Figures(_Texts):
+    """Published figures: their units, where they come from, and how sure that is."""
+
+    units: Annotated[dict[str, Filled], _for("points", "percent", "degrees")]
+    statuses: Annotated[dict[str, Filled], _for(*STATUSES)]
+    own: Filled
+    """A figure that the practice set, beside the published one."""
+    sure: Filled
+    from_sem: Filled
+    pain_line: Filled
+    """The thresholds of pain in one line."""
+    range_line: Filled
+
+
+class Changes(_Texts):
+    """A change of pain or of an angle, and what it is called."""
+
+    same: Filled
+    higher: Filled
+    lower: Filled
+    more: Filled
+    less: Filled
+    percent: Filled
+    pain: Filled
+    both_figures: Filled
+    range: Filled
+    onset: Filled
+    rated: Filled
+    unrated: Filled
+    labels: Annotated[dict[str, Filled], _for(*LABELS)]
+    stopped: Filled
+    no_error: Filled
+    same_visit: Filled
+
+
+class Stops(_Texts):
+    """What raised a stop event, and what was done then."""
+
+    end_feel: Filled
+    pain: Filled
+    onset: Filled
+    code: Filled
+    event: Filled
+    not_done: Filled
+    done: Filled
+
+
+class Directions(_Texts):
+    """Which way it eased, what is missing, and what common practice would do next."""
+
+    told: Filled
+    eased: Annotated[dict[str, Filled], _for(*EASED)]
+    needs: Filled
+    missing: Annotated[dict[str, Filled], _for(*MISSING)]
+    step: Filled
+    steps: Annotated[dict[str, Filled], _for(*STEPS)]
+    stands_on: Filled
+
+
+class Remarks(_Texts):
+    """What is said into the ear after a save."""
+
+    pain: Filled
+    range: Filled
+    onset: Filled
+    stop: Filled
+    stop_and: Filled
+    eased: Filled
+    missing: Filled
+    action: Filled
+
+
+class References(_Texts):
+    """Published ranges, sides, companion scales and doses."""
+
+    sexes: Annotated[dict[str, Filled], _for("F", "M", "both")]
+    ages: Filled
+    spread: Filled
+    interval: Filled
+    recalled: Filled
+    range: Filled
+    sides: Filled
+    scale: Filled
+    scale_rated: Filled
+    scale_unrated: Filled
+    scale_labels: Annotated[dict[str, Filled], _for(*SCALE_LABELS)]
+    average: Filled
+    reaches: Filled
+    below: Filled
+    rating: Filled
+    no_band: Filled
+    given: Filled
+    sets: Filled
+    reps: Filled
+    hold: Filled
+    band: Filled
+    effort: Filled
+    no_dose: Filled
+
+
+class Pictures(_Texts):
+    """What stands in a picture over the visits."""
+
+    name: Filled
+    kinds: Annotated[dict[str, Filled], _for("pain", "range", "pain start")]
+    ways: Annotated[dict[str, Filled], _for(*EASED[:-1])]
+    visits: Counted
+    signs: Filled
+    eased: Filled
+    pain_band: Filled
+    range_band: Filled
+    one_visit: Filled
+    no_band: Filled
+    first: Filled
+    not_taken: Filled
+    last: Filled
+
+
+class FindingTexts(_Texts):
+    """Everything that is said of what the numbers of a visit, or of a course, say."""
+
+    both: Filled
+    """Two things in one sentence: records, angles."""
+    one_other: Filled
+    """What was said of one, and of the other."""
+    angles: Annotated[dict[str, Filled], _for("range", "onset")]
+    doubts: Annotated[dict[str, Filled], _for(*DOUBTS)]
+    figures: Figures
+    changes: Changes
+    stops: Stops
+    directions: Directions
+    remarks: Remarks
+    references: References
+    pictures: Pictures

@@ -1,0 +1,1 @@
+"""What the analysis found, put into the words of a language: findings in, sentences out."""

@@ -1,0 +1,24 @@
+"""A sentence for every reason for care."""
+
+from voicelog.analysis.caveats import Caveat, Doubt
+from voicelog.grammar.language import LanguageData
+from voicelog.telling.names import named_anywhere
+
+
+def caveat_words(caveat: Caveat, language: LanguageData) -> str:
+    """The sentence for a caveat, with the records it is about."""
+    text = language.texts.findings
+    about = text.both.join(caveat.about)
+    return text.doubts[caveat.doubt].format(about=about, said=_said(caveat, language))
+
+
+def _said(caveat: Caveat, language: LanguageData) -> str:
+    text = language.texts.findings
+    if caveat.doubt is Doubt.ONE_ANGLE:
+        return ", ".join(text.angles.get(word, word) for word in caveat.said)
+    between = {
+        Doubt.ERROR_NOTE: ": ",
+        Doubt.DIFFERENT_INSTRUMENT: text.both,
+        Doubt.BY_DEFAULT: ", ",
+    }.get(caveat.doubt, text.one_other)
+    return between.join(named_anywhere(word, language) for word in caveat.said)
