@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from voicelog.dialogue.actions import Save
+from voicelog.dialogue.events import SoundLost
 from voicelog.records.content import Cue, Drill, Fault, Note, Trial
 
 BASELINE = "left ankle dorsiflexion baseline twelve degrees pain six"
@@ -249,6 +250,15 @@ def test_say_again_repeats_and_read_back_reads_what_is_open_or_last(talk: Any) -
     assert talk.answer == "left ankle, dorsiflexion, baseline"
     talk.say("disregard").say(BASELINE).say("affirm").say("read back")
     assert talk.answer.startswith("left ankle, dorsiflexion, baseline, twelve")
+
+
+def test_after_lost_sound_say_again_gives_the_read_back_that_is_to_be_checked(talk: Any) -> None:
+    talk.say(BASELINE)
+    read_back = talk.answer
+    talk.feed(SoundLost(3600.0, talk.now))
+    assert "Check the last read-back" in talk.answer
+    talk.say("say again")
+    assert talk.answer == read_back
 
 
 def test_the_end_is_asked_back_with_what_is_not_affirmed(talk: Any) -> None:

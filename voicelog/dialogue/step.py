@@ -43,7 +43,7 @@ def step(state: State, event: Event) -> Step:
             prompt = "not_dropped" if entry.status == "dropped" else "not_stored"
             return _trouble(state, prompt, trouble=trouble)
         case SoundLost():
-            return _trouble(state, "sound_lost")
+            return _tell_again(state, "sound_lost")
         case SoundGone():
             return _trouble(state, "sound_gone")
         case SoundBack(seconds):
