@@ -46,13 +46,12 @@ def engine_name(wanted: str, language: LanguageData, *, vosk_installed: bool) ->
 
 # An engine is made from what is small to send: it may be made in another process.
 def _pocketsphinx(spoken: Spoken) -> Callable[[], Recogniser]:
-    from voicelog.recognisers.network_cache import NetworkCache
-    from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
+    from voicelog.recognisers.embedded import pocketsphinx
 
     phrases = spoken.phrases
-    cache = NetworkCache(platformdirs.user_cache_path("voicelog") / "networks")
+    cache = platformdirs.user_cache_path("voicelog") / "networks"
     made_of = (phrases.trees, spoken.pronunciations, phrases.weights, cache)
-    return partial(PocketSphinxRecogniser, *made_of, rivals=phrases.language.rivals)
+    return partial(pocketsphinx, *made_of, rivals=phrases.language.rivals)
 
 
 def _vosk(spoken: Spoken) -> Callable[[], Recogniser]:

@@ -82,8 +82,8 @@ class House:
 
         Raises GrammarError.
         """
-        own = {word: tuple(said) for word, said in self.own_words.pronunciations.items()}
-        return load_pronunciations(self.language_folder) | own
+        own = self.own_words.pronunciations
+        return load_pronunciations(self.language_folder) | {w: tuple(own[w]) for w in own}
 
     @cached_property
     def phrases(self) -> Phrases:
@@ -94,13 +94,14 @@ class House:
         """An engine with the language loaded. Raises GrammarError or RecogniserError."""
         return Hearing(self.recogniser(engine), self.phrases, Bars())
 
-    def guarded_hearing(self, engine: str | None = None) -> Hearing:
-        """The same with the engine in a watched process of its own, for hours of listening."""
+    def hearing_ahead(self, engine: str | None = None) -> Callable[[], Hearing]:
+        """The same with the engine in a watched process of its own, for hours of listening. It is
+        begun now; what is returned waits until it is ready."""
         from voicelog.recognisers.guarded import GuardedRecogniser
 
         recogniser = GuardedRecogniser()  # starts up while the language is loaded here
-        recogniser.load(self._engine(engine))
-        return Hearing(recogniser, self.phrases, Bars())
+        recogniser.load_ahead(self._engine(engine))
+        return lambda: Hearing(recogniser.ready(), self.phrases, Bars())
 
     def recogniser(self, engine: str | None = None) -> Recogniser:
         """The engine of that name, or the one the settings lead to."""
@@ -116,9 +117,8 @@ class House:
 
         Raises ConfigurationError when the language has no such engine.
         """
-        installed = self.vosk_folder is not None
-        wanted = wanted or self.settings.engine
-        return engine_name(wanted, self.language, vosk_installed=installed)
+        named, installed = wanted or self.settings.engine, self.vosk_folder is not None
+        return engine_name(named, self.language, vosk_installed=installed)
 
     @cached_property
     def vosk_folder(self) -> Path | None:

@@ -26,6 +26,20 @@ def test_listening_starts_without_what_others_need() -> None:
     assert not _loaded_by("import voicelog.cli.listen") & {*HEAVY, *OF_OTHERS}
 
 
+def test_listening_itself_loads_neither_the_network_nor_an_engine() -> None:
+    """The engine is loaded in its own process, and only there."""
+    begun = "from voicelog.cli.options import house; wait = house().hearing_ahead('pocketsphinx')"
+    assert not _loaded_by(begun) & {"requests", "urllib3", "pocketsphinx", *OF_OTHERS}
+
+
+def test_the_engine_s_process_does_without_what_reads_files_of_the_language() -> None:
+    assert not _loaded_by("import voicelog.recognisers.pocketsphinx") & {
+        "pydantic",
+        "typer",
+        "rich",
+    }
+
+
 def test_every_command_stands_at_its_place() -> None:
     for place in PLACES.values():
         module, _, name = place.partition(":")

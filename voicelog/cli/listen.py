@@ -99,12 +99,13 @@ def listen(
         source = built.microphone(int(device) if device and device.isdigit() else device)
         voice = None if silent or not built.settings.spoken else built.voice()
         way = Way(WallClock(), voice, events, new_visit, engine)
+    hearing = built.hearing_ahead(engine)
     if built.settings.keep_audio:
         remove_old_sound(built, built.settings.keep_audio)
     store = built.store()
     try:
         check_before_trials(built.screen(store, code), code, later=screen_later)
-        session = Session(built, store, code, way)
+        session = Session(built, store, code, way, hearing)
         run_session(session, source, keys_of(built.settings) if audio is None else {})
         if not events:
             session.summary()

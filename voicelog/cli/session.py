@@ -20,6 +20,7 @@ from voicelog.edges import Edges
 from voicelog.exports import wording
 from voicelog.grammar.language import LanguageData
 from voicelog.happenings import Happening
+from voicelog.hearing import Hearing
 from voicelog.live import Live
 from voicelog.records.content import AnyContent, Trial
 from voicelog.speech.base import Voice
@@ -51,9 +52,20 @@ class Way:
 
 
 class Session:
-    """Builds the live loop for one client, runs it, and tells what was kept."""
+    """Builds the live loop for one client, runs it, and tells what was kept.
 
-    def __init__(self, house: House, store: Store, client: str, way: Way) -> None:
+    `hearing` waits for an engine that was begun before; else one is begun here.
+    """
+
+    def __init__(
+        self,
+        house: House,
+        store: Store,
+        client: str,
+        way: Way,
+        hearing: Callable[[], Hearing] | None = None,
+    ) -> None:
+        hearing = hearing or house.hearing_ahead(way.engine)
         self._house = house
         self._store = store
         self._way = way
@@ -71,7 +83,7 @@ class Session:
         state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
         self.screen = None if way.events else Screen(self._console, client)
         edges = Edges(
-            hearing=house.guarded_hearing(way.engine),
+            hearing=self._ready(hearing),
             store=store,
             voice=way.voice or PrintedVoice(lambda text: None),
             clock=not_before(way.clock, newest_moment(self.visit, state)),
@@ -83,6 +95,12 @@ class Session:
         if self.screen is not None:
             edges.level = self.screen.level
         self.live = Live(state, edges, Endpointer())
+
+    def _ready(self, hearing: Callable[[], Hearing]) -> Hearing:
+        if self.screen is None:
+            return hearing()
+        with self._console.status("Getting ready; the first time takes longer."):
+            return hearing()
 
     def _watch(self, happening: Happening) -> None:
         try:

@@ -9,6 +9,7 @@ import copyreg
 import threading
 import weakref
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from queue import SimpleQueue
@@ -61,16 +62,25 @@ class GuardedRecogniser:
 
     def load(self, make: Callable[[], Recogniser]) -> None:
         """Make the engine; `make` must be something that can be sent to another process."""
+        self.load_ahead(make)
+        self.ready()
+
+    def load_ahead(self, make: Callable[[], Recogniser]) -> None:
+        """The same without waiting; `ready` must be called before anything is heard."""
         self._make = make
-        try:
+        with suppress(OSError):  # it has ended already, as `ready` will find
             self._connection.send((make,))
+
+    def ready(self) -> "GuardedRecogniser":
+        """This one, once the engine is made."""
+        try:
             came = self._connection.poll(self._patience.start_s)
             answer = self._connection.recv() if came else None
         except (EOFError, OSError):
             answer = None
         if isinstance(answer, tuple):
             self.engine, self.model = answer
-            return
+            return self
         self._end_process()
         failed = answer if isinstance(answer, Failed) else None
         raise RecogniserError(

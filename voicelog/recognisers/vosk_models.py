@@ -1,13 +1,14 @@
 """The models of the Vosk engine on this computer: find them, check them, install one."""
 
-import shutil
-import zipfile
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath, PureWindowsPath
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
 from urllib.parse import urlparse
 
 from voicelog.errors import RecogniserError
-from voicelog.recognisers.download import Progress, Report, discard, disk_trouble, download
+
+if TYPE_CHECKING:
+    from voicelog.recognisers.download import Report
 
 # The small English model, Apache License 2.0, about 40 MB.
 SMALL_ENGLISH_URL = "https://alphacephei.com/vosk/models/vosk-model-small-en-us-0.15.zip"
@@ -41,12 +42,15 @@ class VoskModels:
         self.sha256 = sha256
         self.name = PurePosixPath(urlparse(url).path).stem
 
-    def install(self, report: Report) -> InstalledModel:
+    def install(self, report: "Report") -> InstalledModel:
         """Download, check and unpack the model, telling `report` how far it is.
 
         The model appears under its name only when it is complete. Raises RecogniserError; what
         was downloaded is kept for the next try. A model that is there already is left alone.
         """
+        from voicelog.recognisers.download import discard, disk_trouble, download
+        from voicelog.recognisers.vosk_unpacking import unpack
+
         target = self.folder / self.name
         if _is_model(target):
             return _installed(target)
@@ -60,7 +64,7 @@ class VoskModels:
         with disk_trouble(self.folder):
             self.folder.mkdir(parents=True, exist_ok=True)
             download(self.url, self.sha256, part, report)
-            _unpack(part, target, report)
+            unpack(part, target, report)
             discard(part)
         return _installed(target)
 
@@ -129,60 +133,3 @@ def _is_model(folder: Path) -> bool:
 def _installed(folder: Path) -> InstalledModel:
     size = sum(file.stat().st_size for file in folder.rglob("*") if file.is_file())
     return InstalledModel(folder.resolve().name, folder, size)
-
-
-def _unpack(archive: Path, target: Path, report: Report) -> None:
-    """Unpack beside the target and move it into place at the very end."""
-    workplace = target.with_name(f".{target.name}.unpacking")
-    shutil.rmtree(workplace, ignore_errors=True)
-    try:
-        with zipfile.ZipFile(archive) as content:
-            _extract(content, workplace, report)
-        tops = list(workplace.iterdir())
-        top = tops[0] if len(tops) == 1 else workplace
-        check_model(top)
-        top.rename(target)
-    except zipfile.BadZipFile as error:
-        discard(archive)
-        raise RecogniserError(
-            "The file from the server is not a sound zip file",
-            kept="It was thrown away",
-            do="Check the address of the model",
-        ) from error
-    finally:
-        shutil.rmtree(workplace, ignore_errors=True)
-
-
-def _extract(content: zipfile.ZipFile, workplace: Path, report: Report) -> None:
-    entries = content.infolist()
-    total = sum(entry.file_size for entry in entries)
-    for entry in entries:
-        _refuse_outside(entry.filename)
-    _make_room(workplace, total)
-    done = 0
-    for entry in entries:
-        report(Progress("unpacking", done, total))
-        content.extract(entry, workplace)
-        done += entry.file_size
-    report(Progress("unpacking", total, total))
-
-
-def _refuse_outside(name: str) -> None:
-    outside = PurePosixPath(name).is_absolute() or bool(PureWindowsPath(name).anchor)
-    if outside or ".." in PureWindowsPath(name).parts:
-        raise RecogniserError(
-            f"The archive wants to write outside its own folder ({name})",
-            kept="Nothing was unpacked",
-            do="Don't use this archive; check the address of the model",
-        )
-
-
-def _make_room(workplace: Path, needed_bytes: int) -> None:
-    workplace.mkdir()
-    free = shutil.disk_usage(workplace).free
-    if free < needed_bytes:
-        raise RecogniserError(
-            f"The disk has {free / 1e6:.0f} MB free, the model needs {needed_bytes / 1e6:.0f} MB",
-            kept="The download is kept",
-            do="Free some space and run the command again",
-        )
