@@ -4,12 +4,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from voicelog.analysis.findings import OnFile, findings
-from voicelog.analysis.progress import MovementProgress, progress
+from voicelog.analysis.progress import Progress, progress
 from voicelog.errors import ConfigurationError
 from voicelog.exports.base import Practice, VisitRecords
 from voicelog.exports.pseudonym import Pseudonym
 from voicelog.grammar.language import LanguageData
-from voicelog.plots import plots
+from voicelog.plots import dose_plots, plots
 from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
@@ -52,7 +52,7 @@ def hand_over(house: House, store: Store, visit: Visit, wish: Wish) -> VisitReco
         gathered.unconfirmed,
         findings=found,
         earlier=gathered.earlier,
-        plots=tuple(_plots(course.movements, gathered.visit.visit_id, house.language)),
+        plots=tuple(_plots(course, gathered.visit.visit_id, house.language)),
         codes=house.codes if wish.codes else Codes(),
         practice=Practice(house.settings.practice_name, house.settings.practice_phone),
         language=house.language,
@@ -107,11 +107,11 @@ def _until(store: Store, visit: Visit) -> Iterable[Entry]:
             yield from store.records(other.visit_id)
 
 
-def _plots(
-    movements: Iterable[MovementProgress], visit_id: str, language: LanguageData
-) -> Iterable[str]:
-    """Pictures of the movements that were tried in this visit and in one before it."""
-    for movement in movements:
-        if len(movement.points) < 2 or movement.points[-1].visit_id != visit_id:
-            continue
-        yield from (picture for _, picture in plots(movement, language))
+def _plots(course: Progress, visit_id: str, language: LanguageData) -> Iterable[str]:
+    """Pictures of the movements and drills of this visit that one before it had too."""
+    for movement in course.movements:
+        if len(movement.points) > 1 and movement.points[-1].visit_id == visit_id:
+            yield from (picture for _, picture in plots(movement, language))
+    for _, given, picture in dose_plots(course.drills, language):
+        if len({each.visit_id for each in given}) > 1 and given[-1].visit_id == visit_id:
+            yield picture

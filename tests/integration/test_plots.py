@@ -10,8 +10,9 @@ import pytest
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.progress import MovementProgress, progress
 from voicelog.grammar_files import language_folder, load_language
-from voicelog.plots import HEIGHT, WIDTH, pain_plot, range_plot
-from voicelog.records.content import Trial
+from voicelog.plots import dose_plots, pain_plot, plots, range_plot
+from voicelog.plots.drawing import HEIGHT, WIDTH
+from voicelog.records.content import Drill, Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.reference_tables import load_tables
 
@@ -183,3 +184,42 @@ def test_the_direction_that_eased_is_named_below_its_visit() -> None:
         taken(0, "baseline", pain=6), taken(0, "gap", pain=2), taken(0, "compression", pain=6)
     )
     assert "eased: gap" in pain_plot(found, ENGLISH)
+
+
+def test_the_range_free_of_pain_is_where_pain_starts_or_all_of_it_without_pain() -> None:
+    found = course(
+        taken(0, "baseline", pain=5, range_deg=60, onset_deg=40),
+        taken(0, "retest", pain=0, range_deg=66),
+        taken(7, "baseline", pain=3, range_deg=64),
+    )
+    kinds = dict(plots(found, ENGLISH))
+    assert list(kinds) == ["pain", "range", "pain-free"]
+    told = ElementTree.fromstring(kinds["pain-free"]).findtext(f"{SVG}desc") or ""
+    assert "2026-03-02: first baseline 40°, last retest 66°." in told
+    assert "2026-03-09: first baseline not taken." in told
+
+
+def test_a_dose_stands_as_high_as_its_repetitions_in_all() -> None:
+    def given(day: int, **dose: Any) -> Entry:
+        drill = Drill(name="heel raise", side="left", **dose)
+        return taken(day, "retest", pain=1).model_copy(update={"content": drill})
+
+    drills = progress(
+        "C-014",
+        (
+            given(0, sets=2, reps=10, band="light", effort=3),
+            given(7, sets=4, reps=10),
+            given(9, hold_s=30),
+        ),
+        Comparer(load_tables()),
+    ).drills
+    ((name, shown, picture),) = dose_plots(drills, ENGLISH)
+    assert (name, len(shown)) == ("left-heel-raise", 2)  # one without sets has no height
+    root = ElementTree.fromstring(picture)
+    zero, ten = _height_of(root, "0"), _height_of(root, "10")
+    first, second = (zero - y for _, y in circles(picture, "vl-start"))
+    assert first == pytest.approx(2 * (zero - ten), abs=0.1)  # by hand: 2 x 10, and 4 x 10
+    assert second == pytest.approx(2 * first, abs=0.1)
+    texts = [text.text for text in root.iter(f"{SVG}text")]
+    assert {"2 × 10", "light band", "effort 3/10", "4 × 10"} <= set(texts)
+    assert "2 sets of 10, 20 repetitions in all, light band" in (root.findtext(f"{SVG}desc") or "")

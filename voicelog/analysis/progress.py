@@ -22,6 +22,13 @@ from voicelog.records.content import Drill
 from voicelog.records.entry import Entry
 
 
+def pain_free_deg(reading: Reading) -> int | None:
+    """Degrees free of pain: where pain begins, or the range when pain is 0; None when unknown."""
+    if reading.trial.onset_deg is not None:
+        return reading.trial.onset_deg
+    return reading.trial.range_deg if reading.pain == 0 else None
+
+
 @dataclass(frozen=True, slots=True)
 class VisitPoint:
     """A movement in one visit. `start` is the first baseline of the day, `end` the last retest."""
@@ -35,12 +42,7 @@ class VisitPoint:
     @property
     def pain_free_deg(self) -> int | None:
         """Degrees free of pain at the start: where pain begins, or the range when pain is 0."""
-        if self.start is None:
-            return None
-        trial = self.start.trial
-        if trial.onset_deg is not None:
-            return trial.onset_deg
-        return trial.range_deg if self.start.pain == 0 else None
+        return None if self.start is None else pain_free_deg(self.start)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,14 +8,14 @@ from rich.console import Console
 
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.numbering import by_day
-from voicelog.analysis.progress import MovementProgress
+from voicelog.analysis.progress import Progress
 from voicelog.analysis.progress import progress as course
 from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
 from voicelog.cli.progress_view import Course, progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
 from voicelog.exports.files import write_file
 from voicelog.grammar.language import LanguageData
-from voicelog.plots import plots
+from voicelog.plots import dose_plots, plots
 from voicelog.records.scales import ChangeRating, FunctionScore
 
 
@@ -23,7 +23,9 @@ def progress(
     client: ClientArgument,
     svg: Annotated[
         Path | None,
-        typer.Option("--svg", help="Also draw each movement into this folder.", metavar="DIR"),
+        typer.Option(
+            "--svg", help="Also draw each movement and dose into this folder.", metavar="DIR"
+        ),
     ] = None,
     marks: Annotated[
         bool, typer.Option("--marks", help="Also set each fall of pain beside published marks.")
@@ -56,14 +58,12 @@ def progress(
     progress_view(console, code, shown, built.tables.pain if marks else ())
     scales_view(console, scores, ratings, built.tables.scales, built.language)
     if svg is not None:
-        for path in _draw(svg, code, found.movements, built.language):
+        for path in _draw(svg, code, found, built.language):
             console.print(f"Drawn: {path}", soft_wrap=True)
 
 
-def _draw(
-    folder: Path, client: str, movements: tuple[MovementProgress, ...], language: LanguageData
-) -> list[Path]:
-    """Pictures of pain and range for each movement. Raises ExportError."""
+def _draw(folder: Path, client: str, found: Progress, language: LanguageData) -> list[Path]:
+    """Pictures of pain, range and dose. Raises ExportError."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -73,10 +73,15 @@ def _draw(
             do="Choose another place",
         ) from error
     written: list[Path] = []
-    for movement in movements:
-        for kind, picture in plots(movement, language):
-            written.append(folder / f"{client}-{_slug(movement.movement)}-{kind}.svg")
-            write_file(written[-1], picture)
+    named = [
+        (f"{_slug(movement.movement)}-{kind}", picture)
+        for movement in found.movements
+        for kind, picture in plots(movement, language)
+    ]
+    named += [(f"{name}-dose", svg) for name, _, svg in dose_plots(found.drills, language)]
+    for name, picture in named:
+        written.append(folder / f"{client}-{name}.svg")
+        write_file(written[-1], picture)
     return written
 
 

@@ -167,7 +167,7 @@ class Pictures(_Texts):
     """What stands in a picture over the visits."""
 
     name: Filled
-    kinds: Annotated[dict[str, Filled], _for("pain", "range", "pain start")]
+    kinds: Annotated[dict[str, Filled], _for("pain", "range", "pain free")]
     ways: Annotated[dict[str, Filled], _for(*EASED[:-1])]
     visits: Counted
     signs: Filled
@@ -179,6 +179,9 @@ class Pictures(_Texts):
     first: Filled
     not_taken: Filled
     last: Filled
+    dose_name: Filled
+    dose_signs: Filled
+    dose: Filled
 
 
 class FindingTexts(_Texts):
