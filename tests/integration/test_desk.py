@@ -224,6 +224,21 @@ def test_path_tricks_lead_nowhere(desk: Desk, path: str) -> None:
     assert "Traceback" not in answer.text
 
 
+def test_what_goes_wrong_is_shown_and_logged_without_what_was_said(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def broken(*_: object) -> None:
+        raise KeyError("left ankle pain six of C-014")
+
+    monkeypatch.setattr(Room, "changes", broken)
+    desk.browser.application.testing = False  # as it is served
+    answer = desk.post(f"{ENTRIES}/gap/type", {"line": "pain 9", "seen": 2})
+    assert answer.status_code == 500
+    assert "KeyError in " in caplog.text
+    for word in ("ankle", "six", "C-014"):
+        assert word not in caplog.text + answer.text
+
+
 def test_only_what_is_meant_can_be_posted(desk: Desk) -> None:
     assert desk.post(f"{ENTRIES}/gap/erase", {}).status_code == 404
     assert desk.post(f"{ENTRIES}/nobody/affirm", {"seen": 1}).status_code == 404

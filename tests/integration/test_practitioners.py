@@ -1,6 +1,7 @@
 """Several practitioners on one machine: settings of their own, and records that say whose."""
 
 import sys
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -68,12 +69,29 @@ def test_a_name_that_leads_out_of_the_folder_finds_no_file(folder: Path) -> None
     assert load_settings("../stray").speech_rate_wpm == 180
 
 
-def test_entries_know_by_whom(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ((), ("--practitioner", "CD")):
-        command = ["voicelog", "scale", "C-014", "change", "--rating", "5", *name]
-        monkeypatch.setattr(sys, "argv", command)
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    def command(*arguments: str) -> None:
+        monkeypatch.setattr(sys, "argv", ["voicelog", *arguments])
         with pytest.raises(SystemExit) as left:
             main()
         assert left.value.code in (0, None)
+
+    return command
+
+
+def test_entries_know_by_whom(folder: Path, run: Callable[..., None]) -> None:
+    for name in ((), ("--practitioner", "CD")):
+        run("scale", "C-014", "change", "--rating", "5", *name)
     with closing(SqliteStore(folder / "all" / "records.sqlite")) as store:
         assert [fact.by for fact in store.facts("C-014", ChangeRating)] == ["AB", "CD"]
+
+
+def test_a_client_of_one_is_unknown_to_the_other(folder: Path, run: Callable[..., None]) -> None:
+    own(folder, "CD", f'data_folder = "{(folder / "hers").as_posix()}"\n')
+    run("scale", "C-015", "change", "--rating", "2", "--practitioner", "CD")
+    run("scale", "C-014", "change", "--rating", "5")
+    for place, known in (("hers", ["C-015"]), ("all", ["C-014"])):
+        with closing(SqliteStore(folder / place / "records.sqlite")) as store:
+            rated = [code for code in ("C-014", "C-015") if store.facts(code, ChangeRating)]
+            assert rated == known
