@@ -12,8 +12,10 @@ from voicelog.analysis.safety import Screen, ScreenState, screen_state
 from voicelog.analysis.tables import ScreenItem
 from voicelog.dialogue.questions import Answer
 from voicelog.errors import SafetyError
+from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.store.base import Store
+from voicelog.telling.screen import question
 
 
 def on_file(store: Store, items: tuple[ScreenItem, ...], client: str) -> OnFile:
@@ -99,7 +101,9 @@ def clearance(screen: Screen, client: str, given: Given, by: str, at: datetime) 
     )
 
 
-def check_before_trials(screen: Screen, client: str, *, later: bool) -> None:
+def check_before_trials(
+    screen: Screen, client: str, language: LanguageData, *, later: bool
+) -> None:
     """Raise SafetyError unless trials of this client may be recorded.
 
     A refer-first answer without a clearance always stands in the way. Questions that nobody asked
@@ -107,7 +111,8 @@ def check_before_trials(screen: Screen, client: str, *, later: bool) -> None:
     """
     if screen.state is ScreenState.BLOCKED:
         reasons = "; ".join(
-            f"{state.item.id}: {state.item.act.rstrip('.')}" for state in screen.refer_first
+            f"{state.item.id}: {question(state.item, language).act.rstrip('.')}"
+            for state in screen.refer_first
         )
         raise SafetyError(
             f"Refer {client} first, and record no trial ({reasons})",

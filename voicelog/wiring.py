@@ -160,8 +160,6 @@ class House:
     def remark(self, state: State, entry: Entry) -> str:
         """What a record just saved changes against its baseline, in a short sentence. Where the
         practice does not want that, only a stop event is told."""
-        if not self.language.tells_changes:
-            return ""
         records = [r for r in state.records if r.entry_id != entry.entry_id]
         occasion = Occasion(entry.client, entry.visit_id)
         visit = self.comparer.visit(occasion, [*records, entry])

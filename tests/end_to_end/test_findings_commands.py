@@ -257,6 +257,7 @@ def test_progress_draws_pictures_into_a_folder(desk: Desk, tmp_path: Path) -> No
     assert done.code == 0
     drawn = sorted(path.name for path in (tmp_path / "new" / "pictures").iterdir())
     assert drawn == [
+        "C-014-banded-heel-glide-dose.svg",
         "C-014-left-ankle-dorsiflexion-pain.svg",
         "C-014-left-ankle-dorsiflexion-range.svg",
     ]

@@ -6,7 +6,6 @@ Hangul, none is Latin.
 
 import re
 import unicodedata
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from html.parser import HTMLParser
 from types import ModuleType
@@ -38,6 +37,7 @@ from voicelog.wiring import House
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 DICTATED = (
     "왼쪽 무릎 굽힘 기준 통증 사",
+    "왼쪽 무릎 굽힘 견인 통증 칠",
     "운동 왼쪽 뒤꿈치 올리기 삼 세트 팔 회 오 초 유지 약한 밴드 힘 사",
     "지시 숨 내쉬기",
 )
@@ -95,7 +95,7 @@ def scripts(text: str) -> set[str]:
 
 
 def test_all_that_was_dictated_was_saved(visit: VisitRecords) -> None:
-    assert [entry.content.kind for entry in visit.records] == ["record", "drill", "cue"]
+    assert [entry.content.kind for entry in visit.records] == ["record", "record", "drill", "cue"]
 
 
 def test_every_letter_of_the_home_sheet_is_korean(visit: VisitRecords) -> None:
@@ -124,11 +124,13 @@ def test_the_korean_sheet_holds_every_number_of_the_english_cautions() -> None:
 def test_every_letter_of_a_note_is_korean_beside_codes_and_names(
     visit: VisitRecords, name: str
 ) -> None:
-    page = load(name).render(replace(visit, findings=None))
+    """With what the numbers say: a rise of pain, its threshold, the stop event, the next step."""
+    page = load(name).render(visit)
     assert isinstance(page, str)
     told = words_of(page)
     for code in ("C-014", "UTC", visit.records[0].by):
         told = told.replace(code, "")
+    told = re.sub(r"[A-Z]+2\d{3}", "", told)  # the keys of sources, such as CHILDS2005
     assert scripts(told) == {"HANGUL"}
 
 
@@ -138,6 +140,16 @@ def test_a_note_has_each_record_in_korean(visit: VisitRecords) -> None:
     assert "| 1 | 왼쪽 무릎 굽힘 | 기준 |  | 4 |  |  |  |" in note
     assert "- 뒤꿈치 올리기, 왼쪽: 8회씩 3세트, 5초 유지, 약한 밴드, 힘 4/10" in note
     assert "- 숨 내쉬기" in note
+
+
+def test_a_note_says_in_korean_what_the_numbers_say(visit: VisitRecords) -> None:
+    note = load("markdown").render(visit)
+    assert isinstance(note, str)
+    # Childs 2005: a rise of 2 points or more is beyond the usual error; here 4 to 7.
+    assert "4에서 7, 높아짐, 통상적 오차를 넘음 - 멈추고 다시 살펴볼 것" in note
+    assert "2점 (CHILDS2005, 원문 확인)" in note
+    assert "의 중단 사유 (통증 4에서 7): 어떻게 했는지 기록이 없습니다." in note
+    assert "사전 안전 확인 기록이 없습니다." in note
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ import pytest
 from voicelog.analysis.tables import ScreenItem
 from voicelog.dialogue.questions import Answer
 from voicelog.errors import SafetyError
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.reference_tables import load_tables
 from voicelog.screening import (
     Answers,
@@ -17,6 +18,8 @@ from voicelog.screening import (
     screen_now,
 )
 from voicelog.store.memory import MemoryStore
+
+ENGLISH = load_language(language_folder())
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 LETTER = Given("the surgeon on duty", date(2026, 3, 1), "no load overhead")
@@ -47,7 +50,9 @@ class Practice:
         self.store.add_facts(clearance(screen, "C-014", given, "AB", self.at))
 
     def check(self, *, later: bool = False) -> None:
-        check_before_trials(screen_now(self.store, self.items, "C-014"), "C-014", later=later)
+        check_before_trials(
+            screen_now(self.store, self.items, "C-014"), "C-014", ENGLISH, later=later
+        )
 
 
 @pytest.fixture

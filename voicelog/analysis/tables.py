@@ -96,13 +96,11 @@ class RangeRow:
 
 @dataclass(frozen=True, slots=True)
 class ScreenItem:
-    """One question of the safety screen, and what a yes asks for."""
+    """One question of the safety screen; its words belong to the language."""
 
     id: str
     kind: Literal["refer first", "contraindication", "precaution"]
     trials: tuple[TrialKind, ...]
-    ask: str
-    act: str
     sources: tuple[str, ...]
     status: Status
     joints: tuple[str, ...] = ()

@@ -49,7 +49,7 @@ def compare_view(
     """The whole visit."""
     began = visit.started_at.astimezone()
     console.print(f"[bold]{visit.client}[/]  visit {visit.visit_id}, {began:%Y-%m-%d %H:%M}")
-    for line in (*screen_lines(found.screened), *caution_lines(found)):
+    for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):
         console.print(f"Safety screen: {line}")
     sheet = _Sheet(console, found, numbered(records), language)
     readings = [r for entry in records if (r := reading_of(entry)) is not None]

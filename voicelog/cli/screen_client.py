@@ -22,9 +22,11 @@ from voicelog.cli.options import (
 from voicelog.cli.screen_view import question_view, screen_view
 from voicelog.dialogue.questions import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
+from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import Clearance
 from voicelog.screening import Answers, Given, keep_answers
 from voicelog.store.base import Store
+from voicelog.telling.screen import question
 from voicelog.wiring import House
 
 _KEYS: dict[str, Reply] = {
@@ -92,7 +94,7 @@ def screen(
             else:
                 asked = _at_the_keyboard(console, asking, code, built.tables.screen)
             _keep(built, store, code, asked)
-        screen_view(console, code, built.screen(store, code))
+        screen_view(console, code, built.screen(store, code), built.language)
     finally:
         store.close()
 
@@ -129,11 +131,12 @@ def _say_clearance(console: Console, kept: Clearance) -> None:
 
 def _start(built: House) -> Asking:
     items = built.tables.screen
-    return Asking(built.language, tuple(_question(i) for i in items))
+    return Asking(built.language, tuple(_question(i, built.language) for i in items))
 
 
-def _question(item: ScreenItem) -> Question:
-    return Question(item.id, item.ask, item.act, item.kind == "contraindication")
+def _question(item: ScreenItem, language: LanguageData) -> Question:
+    words = question(item, language)
+    return Question(item.id, words.ask, words.act, item.kind == "contraindication")
 
 
 def _at_the_keyboard(
@@ -144,7 +147,7 @@ def _at_the_keyboard(
     try:
         while asking.stage not in ("kept", "left"):
             if asking.stage == "asking":
-                question_view(console, items, asking.at)
+                question_view(console, items, asking.at, asking.language)
             else:
                 console.print(f"\n{sentence}\n[dim]y keep · n keep nothing · b back[/]")
             typed, _, rest = console.input("[bold]>[/] ").strip().lower().partition(" ")

@@ -77,9 +77,9 @@ class Session:
         if opened.taken_up:
             self._console.print(f"Taking up visit {self.visit.visit_id}, which broke off.")
         screen = house.screen(store, client)
-        for line in care_lines(screen):
+        for line in care_lines(screen, house.language):
             self._console.print(line, style="yellow")
-        against = cautions(screen)
+        against = cautions(screen, house.language)
         state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
         self.screen = None if way.events else Screen(self._console, client)
         edges = Edges(
@@ -128,7 +128,7 @@ class Session:
             what = prompts.read_back(language, entry.content)
             console.print(f"Not affirmed, so no record: {what}", style="yellow")
         found = self._house.findings(self._store, self._store.visit(self.visit.visit_id))
-        for line in (*screen_lines(found.screened), *caution_lines(found)):
+        for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):
             console.print(f"Safety screen: {line}")
         names = numbered(sorted(state.records, key=lambda record: record.spoken_at))
         for event in found.stop_events:

@@ -17,11 +17,11 @@ from voicelog.telling.stops import raised_by, stop_event_words
 
 def screen_part(visit: VisitRecords) -> str:
     """How the screen stood, and which trials were recorded against it."""
-    found = visit.findings
+    found, language = visit.findings, visit.language
     if found is None:
         return ""
-    lines = (*screen_lines(found.screened), *caution_lines(found))
-    return listed(f"## {visit.language.texts.note.screen}", map(plain, lines))
+    lines = (*screen_lines(found.screened, language), *caution_lines(found, language))
+    return listed(f"## {language.texts.note.screen}", map(plain, lines))
 
 
 def comparisons_part(visit: VisitRecords) -> str:

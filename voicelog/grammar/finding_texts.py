@@ -3,7 +3,7 @@
 A sentence stands under the name of what was found, which is also how the analysis calls it.
 """
 
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
@@ -12,10 +12,13 @@ Counted = Annotated[list[str], Field(min_length=2, max_length=2)]
 """A phrase for one thing, and the same for any other number of it."""
 
 
-def _for(*names: str) -> AfterValidator:
+_Said = TypeVar("_Said")
+
+
+def for_each_of(*names: str) -> AfterValidator:
     """A sentence for each of these, and for nothing else."""
 
-    def check(found: dict[str, str]) -> dict[str, str]:
+    def check(found: dict[str, _Said]) -> dict[str, _Said]:
         lacking, strange = set(names) - set(found), set(found) - set(names)
         if lacking:
             raise ValueError(f"lacks {', '.join(sorted(lacking))}")
@@ -59,15 +62,17 @@ DOUBTS = (
 )  # fmt: skip
 
 
-class _Texts(BaseModel):
+class TextSet(BaseModel):
+    """Sentences that belong together; each must be there, and no other."""
+
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
-class Figures(_Texts):
+class Figures(TextSet):
     """Published figures: their units, where they come from, and how sure that is."""
 
-    units: Annotated[dict[str, Filled], _for("points", "percent", "degrees")]
-    statuses: Annotated[dict[str, Filled], _for(*STATUSES)]
+    units: Annotated[dict[str, Filled], for_each_of("points", "percent", "degrees")]
+    statuses: Annotated[dict[str, Filled], for_each_of(*STATUSES)]
     own: Filled
     """A figure that the practice set, beside the published one."""
     sure: Filled
@@ -77,7 +82,7 @@ class Figures(_Texts):
     range_line: Filled
 
 
-class Changes(_Texts):
+class Changes(TextSet):
     """A change of pain or of an angle, and what it is called."""
 
     same: Filled
@@ -92,13 +97,13 @@ class Changes(_Texts):
     onset: Filled
     rated: Filled
     unrated: Filled
-    labels: Annotated[dict[str, Filled], _for(*LABELS)]
+    labels: Annotated[dict[str, Filled], for_each_of(*LABELS)]
     stopped: Filled
     no_error: Filled
     same_visit: Filled
 
 
-class Stops(_Texts):
+class Stops(TextSet):
     """What raised a stop event, and what was done then."""
 
     end_feel: Filled
@@ -110,19 +115,19 @@ class Stops(_Texts):
     done: Filled
 
 
-class Directions(_Texts):
+class Directions(TextSet):
     """Which way it eased, what is missing, and what common practice would do next."""
 
     told: Filled
-    eased: Annotated[dict[str, Filled], _for(*EASED)]
+    eased: Annotated[dict[str, Filled], for_each_of(*EASED)]
     needs: Filled
-    missing: Annotated[dict[str, Filled], _for(*MISSING)]
+    missing: Annotated[dict[str, Filled], for_each_of(*MISSING)]
     step: Filled
-    steps: Annotated[dict[str, Filled], _for(*STEPS)]
+    steps: Annotated[dict[str, Filled], for_each_of(*STEPS)]
     stands_on: Filled
 
 
-class Remarks(_Texts):
+class Remarks(TextSet):
     """What is said into the ear after a save."""
 
     pain: Filled
@@ -135,10 +140,10 @@ class Remarks(_Texts):
     action: Filled
 
 
-class References(_Texts):
+class References(TextSet):
     """Published ranges, sides, companion scales and doses."""
 
-    sexes: Annotated[dict[str, Filled], _for("F", "M", "both")]
+    sexes: Annotated[dict[str, Filled], for_each_of("F", "M", "both")]
     ages: Filled
     spread: Filled
     interval: Filled
@@ -148,7 +153,7 @@ class References(_Texts):
     scale: Filled
     scale_rated: Filled
     scale_unrated: Filled
-    scale_labels: Annotated[dict[str, Filled], _for(*SCALE_LABELS)]
+    scale_labels: Annotated[dict[str, Filled], for_each_of(*SCALE_LABELS)]
     average: Filled
     reaches: Filled
     below: Filled
@@ -163,12 +168,12 @@ class References(_Texts):
     no_dose: Filled
 
 
-class Pictures(_Texts):
+class Pictures(TextSet):
     """What stands in a picture over the visits."""
 
     name: Filled
-    kinds: Annotated[dict[str, Filled], _for("pain", "range", "pain free")]
-    ways: Annotated[dict[str, Filled], _for(*EASED[:-1])]
+    kinds: Annotated[dict[str, Filled], for_each_of("pain", "range", "pain free")]
+    ways: Annotated[dict[str, Filled], for_each_of(*EASED[:-1])]
     visits: Counted
     signs: Filled
     eased: Filled
@@ -184,15 +189,15 @@ class Pictures(_Texts):
     dose: Filled
 
 
-class FindingTexts(_Texts):
+class FindingTexts(TextSet):
     """Everything that is said of what the numbers of a visit, or of a course, say."""
 
     both: Filled
     """Two things in one sentence: records, angles."""
     one_other: Filled
     """What was said of one, and of the other."""
-    angles: Annotated[dict[str, Filled], _for("range", "onset")]
-    doubts: Annotated[dict[str, Filled], _for(*DOUBTS)]
+    angles: Annotated[dict[str, Filled], for_each_of("range", "onset")]
+    doubts: Annotated[dict[str, Filled], for_each_of(*DOUBTS)]
     figures: Figures
     changes: Changes
     stops: Stops

@@ -102,8 +102,6 @@ class LanguageData(_Data):
     """The voice of eSpeak NG that reads back."""
     engines: list[EngineName]
     """Engines that have a model for this language."""
-    tells_changes: bool = False
-    """Whether the sentences on what a record changes exist in this language."""
     read_back_order: list[Part] = list(get_args(Part))
     """All parts of a trial in the order in which they are read back."""
     fillers: list[str] = []

@@ -2,18 +2,15 @@
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-from voicelog.grammar.finding_texts import Counted, Filled, FindingTexts
+from voicelog.grammar.finding_texts import Counted, Filled, FindingTexts, TextSet
+from voicelog.grammar.screen_texts import ScreenTexts
 
 Line = Annotated[list[Filled], Field(min_length=1)]
 
 
-class _Texts(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class HomeTexts(_Texts):
+class HomeTexts(TextSet):
     """Everything that a client's home sheet says by itself."""
 
     title: Filled
@@ -44,7 +41,7 @@ class HomeTexts(_Texts):
     effort: Filled
 
 
-class RecordTexts(_Texts):
+class RecordTexts(TextSet):
     """A record in one line, and its parts."""
 
     names: Literal["kept", "spoken"]
@@ -71,7 +68,7 @@ class RecordTexts(_Texts):
     note: Filled
 
 
-class NoteTexts(_Texts):
+class NoteTexts(TextSet):
     """The frame of a note: headings, columns, and who affirmed what."""
 
     title: Filled
@@ -108,18 +105,19 @@ class NoteTexts(_Texts):
     caution: Filled
 
 
-class PaperTexts(_Texts):
+class PaperTexts(TextSet):
     """What stands on every printed page."""
 
     foot: Filled
     lacks: Filled
 
 
-class Texts(_Texts):
+class Texts(TextSet):
     """All that is written in a language, by what it is written on."""
 
     record: RecordTexts
     findings: FindingTexts
+    screen: ScreenTexts
     note: NoteTexts
     paper: PaperTexts
     home: HomeTexts

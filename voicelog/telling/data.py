@@ -29,7 +29,7 @@ def findings_data(found: Findings, language: LanguageData) -> Data:
     notes of what was done), `caveats`."""
     compared = found.compared
     return {
-        "screen": screen_data(found.screened),
+        "screen": screen_data(found.screened, language),
         "comparisons": [comparison_data(c, language) for c in compared.comparisons],
         "directions": [direction_data(d, language) for d in found.directions],
         "baseline_stops": [
@@ -40,7 +40,7 @@ def findings_data(found: Findings, language: LanguageData) -> Data:
     }
 
 
-def screen_data(screened: ScreenOfVisit) -> Data:
+def screen_data(screened: ScreenOfVisit, language: LanguageData) -> Data:
     """The safety screen: its state, what was raised, and what it says in words."""
     screen = screened.screen
     return {
@@ -52,7 +52,7 @@ def screen_data(screened: ScreenOfVisit) -> Data:
         "closed_trials": list(screen.closed),
         "closed_trials_at": [{"trial": kind, "joint": joint} for kind, joint in screen.closed_at],
         "not_asked": [item.id for item in screen.missing],
-        "words": list(screen_lines(screened)),
+        "words": list(screen_lines(screened, language)),
     }
 
 

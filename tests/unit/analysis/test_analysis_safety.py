@@ -10,8 +10,12 @@ from pydantic import ValidationError
 from voicelog.analysis.findings import ScreenOfVisit
 from voicelog.analysis.safety import Screen, ScreenState, screen_state
 from voicelog.analysis.tables import Tables
+from voicelog.grammar.screen_texts import QUESTIONS
+from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.screen import Clearance, ScreenAnswer
-from voicelog.telling.screen import DEFERENCE, care_lines, screen_lines
+from voicelog.telling.screen import care_lines, screen_lines
+
+ENGLISH = load_language(language_folder())
 
 DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
@@ -54,13 +58,19 @@ def screen(
 
 
 def told(found: Screen) -> str:
-    return " ".join((*screen_lines(ScreenOfVisit(found, before=True)), *care_lines(found)))
+    return " ".join(
+        (*screen_lines(ScreenOfVisit(found, before=True), ENGLISH), *care_lines(found, ENGLISH))
+    )
 
 
 def test_the_screen_asks_every_refer_first_flag_of_part_a(tables: Tables) -> None:
     flags = [item.id for item in tables.screen if item.kind == "refer first"]
     assert flags == [f"A{n}" for n in range(1, 13)]
-    assert all(item.act and item.ask for item in tables.screen)
+    assert (
+        [item.id for item in tables.screen]
+        == list(QUESTIONS)
+        == list(ENGLISH.texts.screen.questions)
+    )
 
 
 def test_all_answers_on_file_and_none_raised_leaves_the_screen_open(tables: Tables) -> None:
@@ -204,8 +214,9 @@ def test_no_screen_ever_promises_anything_and_order_does_not_matter(
 
 
 def test_the_deference_statement_sends_the_reader_to_licensed_assessment() -> None:
-    assert "does not replace licensed assessment" in DEFERENCE
-    assert "When in doubt, do not load: refer." in DEFERENCE
+    deference = ENGLISH.texts.screen.deference
+    assert "does not replace licensed assessment" in deference
+    assert "When in doubt, do not load: refer." in deference
 
 
 def test_every_stop_rule_has_a_code_of_its_own_and_says_when(tables: Tables) -> None:
