@@ -150,6 +150,18 @@ def test_a_note_is_put_right_compared_and_made_a_record(
     assert found == [Trial(side="left", joint="knee", motion="flexion", phase="baseline", pain=4)]
 
 
+def test_a_note_typed_beside_a_trial_has_its_time_and_no_sound(
+    review: Callable[..., str], store: MemoryStore
+) -> None:
+    told = review(f"g {GAP}", "r note: stopped, sat down", "a")
+    assert "Saved as a new record: note, stopped, sat down" in told
+    beside, typed = store.history("gap")[-1], store.records("2026-03-02-1")
+    (note,) = [e for e in typed if isinstance(e.content, Note) and "sat down" in e.content.text]
+    assert (note.spoken_at, note.evidence) == (beside.spoken_at, ())
+    assert store.clips(note.entry_id) == ()
+    assert note.content == Note(text="stopped, sat down", checked=True)
+
+
 def test_markup_in_a_note_stays_words(review: Callable[..., str], store: MemoryStore) -> None:
     assert "Saved: note, [/] [red]stiff" in review("g 4", "= [/] [red]stiff", "a")
     assert store.history("note")[-1].content == Note(text="[/] [red]stiff")

@@ -60,7 +60,8 @@ def sift_visit(occasion: Occasion, entries: Iterable[Entry]) -> Sifted:
 def sift(entries: Iterable[Entry]) -> Sifted:
     """The entries that count: the newest confirmed version of each, in the order of their times.
 
-    Of entries spoken at the very same time a baseline comes first.
+    Of entries of the very same time a baseline comes first, then trials: a note that was typed
+    beside a trial has its time, and follows it.
     """
     counted: list[Entry] = []
     caveats: list[Caveat] = []
@@ -82,10 +83,12 @@ def sift(entries: Iterable[Entry]) -> Sifted:
     return Sifted(tuple(counted), _sorted(caveats))
 
 
-def _order(entry: Entry) -> tuple[datetime, bool, str]:
+def _order(entry: Entry) -> tuple[datetime, int, str]:
     content = entry.content
-    baseline = isinstance(content, Trial) and content.phase == "baseline"
-    return (entry.spoken_at, not baseline, entry.entry_id)
+    rank = 2
+    if isinstance(content, Trial):
+        rank = 0 if content.phase == "baseline" else 1
+    return (entry.spoken_at, rank, entry.entry_id)
 
 
 def _histories(entries: Iterable[Entry]) -> Iterable[list[Entry]]:

@@ -134,6 +134,7 @@ class Session:
         for event in found.stop_events:
             if not event.noted:
                 console.print(stop_event_words(event, names, language), style="yellow")
+                console.print("Type it with: voicelog review last, there r note: and the words.")
 
 
 def records_table(state: State, language: LanguageData) -> Table:

@@ -12,7 +12,7 @@ from datetime import datetime
 from voicelog.dialogue import prompts
 from voicelog.errors import StaleVersion, StoreError
 from voicelog.grammar.language import LanguageData
-from voicelog.records.content import AnyContent, Trial
+from voicelog.records.content import AnyContent, Note, Trial
 from voicelog.records.entry import Affirmation, Entry, standing
 from voicelog.store.base import Store
 
@@ -96,9 +96,14 @@ class Changes:
         return waits
 
     def begin(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
-        """A new record that was found in another entry, with that one's time, words and sound."""
+        """A new record that was found in another entry, with that one's time, words and sound.
+
+        A note is not found in it but typed beside it: what was done after a stop event, say. It
+        gets the time alone.
+        """
         self._check_whole(content)
-        first = self._first(like, fresh_id, content, why)
+        typed = isinstance(content, Note)
+        first = self._first(like, fresh_id, content, why, heard=not typed)
         return self._affirmed(first, self.read_back((), content), why)
 
     def read_back(self, history: History, content: AnyContent) -> str:
@@ -124,8 +129,10 @@ class Changes:
             )
         return history
 
-    def _first(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
-        """The first version of a new entry beside another, with copies of its sound."""
+    def _first(
+        self, like: Entry, fresh_id: str, content: AnyContent, why: str, *, heard: bool = True
+    ) -> Entry:
+        """The first version of a new entry beside another, with copies of its sound or without."""
         first = Entry(
             entry_id=fresh_id,
             visit_id=like.visit_id,
@@ -136,9 +143,9 @@ class Changes:
             at=self.clock(),
             by=self.who,
             why=why,
-            evidence=like.evidence,
+            evidence=like.evidence if heard else (),
         )
-        self.store.append(first, self.store.clips(like.entry_id))
+        self.store.append(first, self.store.clips(like.entry_id) if heard else ())
         return first
 
     def _check_whole(self, content: AnyContent) -> None:

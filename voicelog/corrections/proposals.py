@@ -10,7 +10,7 @@ from voicelog.corrections.room import Room
 from voicelog.corrections.typed import Typed
 from voicelog.dialogue import prompts
 from voicelog.errors import StoreError
-from voicelog.records.content import AnyContent, Trial
+from voicelog.records.content import AnyContent, Note, Trial
 
 MOST_PICKS = 9
 """Alternatives that a number key can take."""
@@ -59,8 +59,12 @@ def read(room: Room, look: Look, line: str) -> Proposal:
 
 
 def read_new(room: Room, line: str) -> Proposal:
-    """A new record from a typed line that was found in a note."""
+    """A new record from a typed line: one that was found in a note, or a note of its own, which is
+    as it was typed and has no sound to be compared with."""
     typed = room.read(line[:LONGEST_LINE], None)
+    if isinstance(typed.content, Note):
+        note = typed.content.model_copy(update={"checked": True})
+        return proposal(room, None, note, "typed at the keyboard", typed)
     return proposal(room, None, typed.content, f'found in a note, typed "{typed.line}"', typed)
 
 

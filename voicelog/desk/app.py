@@ -52,6 +52,7 @@ def make_app(room: Room, door: Door) -> Flask:
         "idle_s": int(door.idle_s),
         "who": room.house.settings.practitioner,
         "labels": LABELS,
+        "note_word": room.house.language.kinds["note"][0],
         "named": lambda slots: ", ".join(LABELS.get(slot, slot).lower() for slot in slots),
         "words": in_words,
         "sentence": lambda content: wording.sentence(content, room.house.language),

@@ -70,6 +70,8 @@ class Card:
     unaffirmed: Entry | None
     told: tuple[str, ...]
     suggestions: tuple[Suggestion, ...]
+    asks_what_was_done: bool = False
+    """Whether it met a stop event and no note says what was done."""
     fields: tuple[Field, ...] = ()
 
     @property
@@ -97,6 +99,8 @@ class _Beside:
 
     names: Names
     told: dict[str, list[str]]
+    undone: frozenset[str]
+    """The trials after whose stop event no note was put down."""
 
 
 def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> VisitPage:
@@ -106,7 +110,8 @@ def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> Vis
     found = house.findings(store, visit, waiting=True)
     every = looks(parcel, language)
     names = numbered(sorted((look.shown for look in every), key=lambda e: e.spoken_at))
-    beside = _Beside(names, _comparisons(found, names, language))
+    undone = frozenset(event.trial for event in found.stop_events if not event.noted)
+    beside = _Beside(names, _comparisons(found, names, language), undone)
     cards = [_card(room, parcel, look, beside, opened) for look in every]
     return VisitPage(
         visit=visit,
@@ -139,6 +144,7 @@ def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: str) 
         unaffirmed=before_first_affirmation(look.history),
         told=tuple(beside.told.get(entry.entry_id, ())),
         suggestions=room.suggest(entry.content.text) if isinstance(entry.content, Note) else (),
+        asks_what_was_done=entry.entry_id in beside.undone,
         fields=fields(entry.content, language) if entry.entry_id == opened else (),
     )
 

@@ -52,3 +52,18 @@ def test_without_a_stop_there_is_no_event(
 ) -> None:
     quiet = trial("base", 1, "baseline", pain=4), entry("n", 2, Note(text="left the house"))
     assert events(comparer, occasion, *quiet) == ()
+
+
+def test_a_note_typed_beside_the_trial_later_counts_for_it(
+    trial: Make, entry: Make, comparer: Comparer, occasion: Occasion
+) -> None:
+    """It has the very time of the trial, whatever its name."""
+    found = events(
+        comparer,
+        occasion,
+        trial("base", 1, "baseline", pain=4),
+        trial("gap", 2, "gap", pain=7),
+        entry("a note", 2, Note(text="sat down")),
+        trial("press", 5, "compression", pain=4),
+    )
+    assert [(event.trial, event.noted) for event in found] == [("gap", ("a note",))]
