@@ -71,7 +71,7 @@ class _Gathered:
     kept: OnFile
 
     def named(self, name: str, codes: Iterable[str]) -> "_Gathered":
-        """The same under another name."""
+        """The same under another name. Raises ConfigurationError when a client has that code."""
         if name.lower() in {code.lower() for code in codes}:
             raise ConfigurationError(
                 f'"{name}" is itself a client\'s code of this practice',

@@ -71,7 +71,10 @@ class _Places:
         self._motions = _csv("motions.csv")
 
     def fits(self, row: _Row) -> list[Fit]:
-        """Every movement the row speaks about; none when the row is of no use to the records."""
+        """Every movement the row speaks about; none when the row is of no use to the records.
+
+        Raises ConfigurationError when joint or motion has no name in the records.
+        """
         joints = [j for j in self._joints if j["table_joint"] == row["joint"]]
         motions = [m for m in self._motions if m["table_motion"] == row["motion"]]
         if not joints or not motions:

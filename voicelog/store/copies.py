@@ -56,7 +56,10 @@ def copy_under(source: sqlite3.Connection, target: Path, key: FileKey | None) ->
 
 @contextmanager
 def opened(path: Path, key: FileKey | None) -> Iterator[sqlite3.Connection]:
-    """A store to copy from, by SQLCipher, which alone can copy from one key to another."""
+    """A store to copy from, by SQLCipher, which alone can copy from one key to another.
+
+    Raises StoreError when it is none of ours, or cannot be read.
+    """
     if not path.is_file():
         raise StoreError(f"There is no file {path}", kept="Nothing was changed")
     with explained(path), closing(_by_sqlcipher(path, key)) as db:
