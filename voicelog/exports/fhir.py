@@ -16,8 +16,8 @@ from voicelog.exports.fhir_parts import (
     NOT_CONFIRMED,
     Json,
     bundled,
-    coding,
     concept,
+    encounter,
     filled,
     instant,
     notes,
@@ -68,7 +68,7 @@ class _Writer:
                 "id": uuid_of("practitioner", name),
                 "name": [{"text": name}],
             }
-        yield self._sitting()
+        yield encounter(self._encounter, self._patient, self._visit, self._codes)
         for entry in entries:
             made = list(self._of(entry))
             yield from made
@@ -77,24 +77,6 @@ class _Writer:
         if self._all.findings is not None:
             for comparison in self._all.findings.compared.comparisons:
                 yield from self._changes(comparison)
-
-    def _sitting(self) -> Json:
-        code = self._codes.of("ambulatory")
-        ended = self._visit.ended_at
-        return {
-            "resourceType": "Encounter",
-            "id": self._encounter,
-            "identifier": [{"system": "urn:x-voicelog:visit", "value": self._visit.visit_id}],
-            "status": "in-progress" if ended is None else "finished",
-            "class": coding(code) if code is not None else {"display": "ambulatory"},
-            "subject": reference(self._patient),
-            "period": filled(
-                {
-                    "start": instant(self._visit.started_at),
-                    "end": instant(ended) if ended is not None else None,
-                }
-            ),
-        }
 
     def _of(self, entry: Entry) -> Iterator[Json]:
         match entry.content:

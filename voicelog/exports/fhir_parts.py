@@ -5,7 +5,8 @@ from datetime import datetime
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
-from voicelog.records.coding import Code
+from voicelog.records.coding import Code, Codes
+from voicelog.records.visit import Visit
 
 Json = dict[str, Any]
 
@@ -68,3 +69,22 @@ def filled(resource: Json) -> Json:
 def bundled(resources: Iterator[Json]) -> list[Json]:
     """The entries of a bundle."""
     return [{"fullUrl": urn(each["id"]), "resource": each} for each in resources]
+
+
+def encounter(identity: str, patient: str, visit: Visit, codes: Codes) -> Json:
+    """The visit itself, still in progress or finished."""
+    code, ended = codes.of("ambulatory"), visit.ended_at
+    return {
+        "resourceType": "Encounter",
+        "id": identity,
+        "identifier": [{"system": "urn:x-voicelog:visit", "value": visit.visit_id}],
+        "status": "in-progress" if ended is None else "finished",
+        "class": coding(code) if code is not None else {"display": "ambulatory"},
+        "subject": reference(patient),
+        "period": filled(
+            {
+                "start": instant(visit.started_at),
+                "end": instant(ended) if ended is not None else None,
+            }
+        ),
+    }
