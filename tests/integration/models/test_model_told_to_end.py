@@ -24,6 +24,7 @@ INSTALL = """
 import os, signal, sys
 from voicelog.cli import main
 from voicelog.recognisers.vosk_models import VoskModels
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a job of a script starts without it
 url, sha256, stage, number = sys.argv[1:]
 install = VoskModels.install
 
