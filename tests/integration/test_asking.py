@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from types import ModuleType, TracebackType
+from types import TracebackType
 from typing import Self
 
 import numpy as np
 import pytest
-import soundfile
 
 from voicelog.asking import Aloud
 from voicelog.audio.base import RATE_HZ, Block, Samples
@@ -17,7 +16,6 @@ from voicelog.errors import AudioError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.hearing import Hearing
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.speech.printed import PrintedVoice
@@ -64,18 +62,6 @@ class Room:
 
     def drop_unread(self) -> None:
         self.dropped += 1
-
-
-@pytest.fixture(scope="module")
-def phrases() -> Phrases:
-    return Phrases(load_language(language_folder()))
-
-
-@pytest.fixture(scope="module")
-def speech(recordings: ModuleType) -> Samples:
-    path = recordings.load_manifest().recordings()[0].path
-    samples, _ = soundfile.read(path, dtype="int16")
-    return np.asarray(samples, np.int16)
 
 
 class Rig:

@@ -15,7 +15,6 @@ from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.template import Node
-from voicelog.grammar_files import language_folder, load_language
 
 if TYPE_CHECKING:
     from audio_fixtures.manifest import Manifest, Visit
@@ -35,11 +34,6 @@ def manifest(recordings: ModuleType) -> "Manifest":
 @pytest.fixture(scope="module")
 def visit(recordings: ModuleType) -> "Visit":
     return cast("Visit", recordings.load_visit())
-
-
-@pytest.fixture(scope="module")
-def language() -> LanguageData:
-    return load_language(language_folder())
 
 
 @pytest.fixture(scope="module")

@@ -16,14 +16,8 @@ from voicelog.grammar.jsgf import PUBLIC_RULE, to_jsgf
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.template import Node, sample
-from voicelog.grammar_files import language_folder, load_language
 
 EXPECTED: tuple[Expect, ...] = ("record", "command")
-
-
-@pytest.fixture(scope="module")
-def phrases() -> Phrases:
-    return Phrases(load_language(language_folder("en")))
 
 
 def read_by_the_engine(tree: Node, folder: Path) -> FsgModel:

@@ -4,12 +4,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from types import ModuleType, TracebackType
+from types import TracebackType
 from typing import Self
 
 import numpy as np
 import pytest
-import soundfile
 
 from voicelog.audio.base import RATE_HZ, Block, Samples
 from voicelog.audio.clips import from_flac
@@ -20,7 +19,6 @@ from voicelog.errors import AudioError, RecogniserError, SpeechError, StoreError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.happenings import Happening
 from voicelog.hearing import Hearing
 from voicelog.live import Live
@@ -79,19 +77,6 @@ class Room:
 
     def drop_unread(self) -> None:
         self.dropped += 1
-
-
-@pytest.fixture(scope="module")
-def phrases() -> Phrases:
-    return Phrases(load_language(language_folder()))
-
-
-@pytest.fixture(scope="module")
-def speech(recordings: ModuleType) -> Samples:
-    path = recordings.load_manifest().recordings()[0].path
-    samples, rate_hz = soundfile.read(path, dtype="int16")
-    assert rate_hz == RATE_HZ
-    return np.asarray(samples, np.int16)
 
 
 @dataclass

@@ -18,16 +18,10 @@ from hypothesis import strategies as st
 from voicelog.dialogue.draft import begin, change
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Drill, Trial
 from voicelog.shorthand import Shorthand
 
 LEAST_LINES, LEAST_RIGHT = 150, 0.97
-
-
-@pytest.fixture(scope="module")
-def language() -> LanguageData:
-    return load_language(language_folder())
 
 
 @pytest.fixture(scope="module")
