@@ -44,6 +44,10 @@ path, visit_id = sys.argv[1:]
 at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 yes = Affirmation(read_back="pain four", by="voice")
 
+def say(*words):
+    # In one call, or a kill could come before the end of the line: POSIX, write(), PIPE_BUF.
+    os.write(1, (" ".join(map(str, words)) + "\\n").encode())
+
 def write(name, count):
     store = SqliteStore(Path(path), wait_s=30)
     for number in range(count):
@@ -52,9 +56,9 @@ def write(name, count):
             content=Trial(pain=number % 11), spoken_at=at, at=at, by="AB",
         )
         store.append(first, [Clip(first.entry_id.encode() * 2000, first.entry_id, 2.0)])
-        print(first.entry_id, 1, flush=True)
+        say(first.entry_id, 1)
         store.append(first.confirm(yes, at))
-        print(first.entry_id, 2, flush=True)
+        say(first.entry_id, 2)
     store.close()
 
 for line in sys.stdin:
@@ -63,9 +67,9 @@ for line in sys.stdin:
     if child == 0:
         write(name, int(count))
         os._exit(0)
-    print(child, flush=True)
+    say(child)
     os.waitpid(child, 0)
-    print("end", flush=True)
+    say("end")
 """
 
 
