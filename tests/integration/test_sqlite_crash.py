@@ -45,7 +45,7 @@ at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 yes = Affirmation(read_back="pain four", by="voice")
 
 def say(*words):
-    # In one call, or a kill could come before the end of the line: POSIX, write(), PIPE_BUF.
+    # In one call, or a kill could come before the end of the line: PIPE_BUF of POSIX, from memory.
     os.write(1, (" ".join(map(str, words)) + "\\n").encode())
 
 def write(name, count):

@@ -14,8 +14,9 @@ from voicelog.errors import AudioError
 
 CHUNK_S = 0.1
 READABLE = "Give a WAV or FLAC file"
-# Telephone speech has 8000 samples a second (ITU-T G.711). At a handful of them a second, as in a
-# damaged header, a small file would last for days. The highest is common practice, no source.
+# Telephone speech has 8000 samples a second (ITU-T G.711, from memory). At a handful of them a
+# second, as in a damaged header, a small file would last for days. The highest is common practice,
+# no source.
 RATES_HZ = range(8_000, 1_000_001)
 # A program that streams a WAV cannot know its length and writes the largest number instead.
 UNKNOWN_LENGTH_BYTES = 0x7FFF_0000
@@ -75,7 +76,7 @@ def open_sound(path: Path) -> soundfile.SoundFile:
     if file.frames == 0:
         what = f"{path} has a header but no sound"
     elif file.samplerate not in RATES_HZ:
-        what = f"{path} says it has {file.samplerate} samples a second: no recording of speech has"
+        what = f"{path} says {file.samplerate} samples a second, as no recording of speech has"
     if what:
         file.close()
         raise AudioError(what, do="Record it again, or give another file")
