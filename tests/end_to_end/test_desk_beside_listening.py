@@ -5,48 +5,24 @@ desk changed stands, whatever came first.
 """
 
 import json
-import os
 import re
 import subprocess
-import sys
 import threading
-from collections.abc import Callable, Iterator
-from contextlib import suppress
+from collections.abc import Callable
 from html import unescape
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import pytest
 import requests
-import soundfile
 
-from audio_fixtures.manifest import load_manifest
-
-ROOT = Path(__file__).parents[2]
-RATE_HZ = 16_000
 SPOKEN = ("r01", "c01", "r05", "c01", "r01", "c01")
-
-
-@pytest.fixture(scope="module")
-def visit(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Three dictations, each affirmed."""
-    fixtures = {r.path.stem: r.path for r in load_manifest().recordings() if "slt" in str(r.path)}
-    pause = np.zeros(2 * RATE_HZ, np.int16)
-    path = tmp_path_factory.mktemp("sound") / "visit.flac"
-    with soundfile.SoundFile(path, "w", RATE_HZ, 1) as file:
-        for name in SPOKEN:
-            file.write(pause)
-            file.write(soundfile.read(fixtures[name], dtype="int16")[0])
-        file.write(pause)
-    return path
 
 
 class Desk:
     """The desk as its own process, and somebody who reads page after page all the while."""
 
-    def __init__(self, start: Callable[..., "subprocess.Popen[str]"]) -> None:
-        self._process = start("desk", "--no-browser")
+    def __init__(self, process: "subprocess.Popen[str]") -> None:
+        self._process = process
         assert self._process.stdout is not None
         address = self._process.stdout.readline().strip()
         self._root = address.split("/enter/")[0]
@@ -99,49 +75,19 @@ class Desk:
         return answer.text
 
 
-@pytest.fixture
-def start(tmp_path: Path) -> Iterator[Callable[..., "subprocess.Popen[str]"]]:
-    """Begin a command, its records encrypted and opened by a key on this machine."""
-    begun: list[subprocess.Popen[str]] = []
-    own = {
-        "HOME": str(tmp_path),
-        "XDG_CONFIG_HOME": str(tmp_path / ".config"),
-        "XDG_CACHE_HOME": str(tmp_path.parent / "cache"),
-        "VOICELOG_ENCRYPTED": "true",
-        "VOICELOG_SETTINGS": str(tmp_path / "settings.toml"),
-        "VOICELOG_DATA_FOLDER": str(tmp_path / "data"),
-        "NO_PROXY": "127.0.0.1",
-    }
-
-    def begin(*arguments: str) -> "subprocess.Popen[str]":
-        begun.append(
-            subprocess.Popen(
-                [sys.executable, "-m", "voicelog", *arguments], text=True, cwd=ROOT,
-                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-                env=os.environ | own,
-            )
-        )  # fmt: skip
-        return begun[-1]
-
-    yield begin
-    for process in begun:
-        with suppress(ProcessLookupError):
-            process.kill()
-        process.communicate()
-
-
 def test_the_desk_corrects_while_a_visit_is_dictated_and_nothing_is_lost(
     voicelog: Callable[..., Any],
     start: Callable[..., "subprocess.Popen[str]"],
-    visit: Path,
+    spoken: Callable[..., Path],
     tmp_path: Path,
 ) -> None:
     announced: list[str] = []
     visit_id = ""
-    with Desk(start) as desk:
-        listening = start(
-            "listen", "--client", "C-014", "--screen-later", "--audio", str(visit), "--events"
-        )
+    sound = str(spoken(*SPOKEN, silence_s=2))
+    listen = ("listen", "--client", "C-014", "--screen-later", "--audio", sound, "--events")
+    desk_process = start("desk", "--no-browser", folder=tmp_path, stdin=subprocess.PIPE)
+    with Desk(desk_process) as desk:
+        listening = start(*listen, folder=tmp_path)
         assert listening.stdout is not None
         for line in listening.stdout:
             row = json.loads(line)

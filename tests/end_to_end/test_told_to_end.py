@@ -12,8 +12,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing, suppress
-from datetime import UTC, datetime
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -21,25 +20,20 @@ import numpy as np
 import pytest
 import soundfile
 
-from audio_fixtures.manifest import load_manifest
-from voicelog.records.content import Note
-from voicelog.records.entry import Entry
-from voicelog.store.base import Clip
-from voicelog.store.sqlite import SqliteStore
-
 if sys.platform == "win32":
     pytest.skip("needs signals and a terminal of POSIX", allow_module_level=True)
 
 import termios
 
-ROOT = Path(__file__).parents[2]
+Start = Callable[..., "subprocess.Popen[str]"]
 LISTEN = ("listen", "--client", "C-014", "--screen-later")
 RATE_HZ = 16_000
 
 # At a terminal of its own, with a recording in the microphone's place.
 AT_A_TERMINAL = """
-import fcntl, sys, termios
+import fcntl, os, sys, termios
 from pathlib import Path
+os.environ["VOICELOG_ENCRYPTED"] = "false"  # or it would ask for a passphrase there
 fcntl.ioctl(0, termios.TIOCSCTTY, 0)
 from voicelog.audio.sound_file import SoundFile
 from voicelog.wiring import House
@@ -51,39 +45,9 @@ main()
 
 
 @pytest.fixture(scope="module")
-def visit(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def visit(spoken: Callable[..., Path]) -> Path:
     """A dictation, a yes and another dictation, then silence for longer than any test takes."""
-    fixtures = {r.path.stem: r.path for r in load_manifest().recordings() if "slt" in str(r.path)}
-    pause = np.zeros(2 * RATE_HZ, np.int16)
-    path = tmp_path_factory.mktemp("sound") / "visit.flac"
-    with soundfile.SoundFile(path, "w", RATE_HZ, 1) as file:
-        for name in ("r01", "c01", "r05"):
-            file.write(pause)
-            file.write(soundfile.read(fixtures[name], dtype="int16")[0])
-        for _ in range(1800):
-            file.write(pause)
-    return path
-
-
-def environment(folder: Path) -> dict[str, str]:
-    own = {
-        "HOME": str(folder),
-        "XDG_CONFIG_HOME": str(folder / ".config"),
-        "VOICELOG_SETTINGS": str(folder / "settings.toml"),
-        "VOICELOG_DATA_FOLDER": str(folder / "data"),
-        "XDG_CACHE_HOME": str(folder.parent / "cache"),  # networks, compiled once for all tests
-        "COLUMNS": "120",
-        "PYTHONPATH": str(ROOT),
-    }
-    return os.environ | own
-
-
-def start(folder: Path, *arguments: str, **options: Any) -> "subprocess.Popen[str]":
-    return subprocess.Popen(
-        [sys.executable, "-m", "voicelog", *arguments],
-        stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-        env=environment(folder), cwd=ROOT, **options,
-    )  # fmt: skip
+    return spoken("r01", "c01", "r05", silence_s=3600)
 
 
 def until(process: "subprocess.Popen[str]", wanted: str) -> list[dict[str, Any]]:
@@ -123,12 +87,14 @@ def events(done: Any) -> list[dict[str, Any]]:
 )
 def test_a_visit_told_to_end_keeps_all_and_is_taken_up_again(
     voicelog: Callable[..., Any],
+    start: Start,
     visit: Path,
     tmp_path: Path,
     number: signal.Signals,
     whole_group: bool,
 ) -> None:
-    process = start(tmp_path, *LISTEN, "--audio", str(visit), "--events", start_new_session=True)
+    listen = (*LISTEN, "--audio", str(visit), "--events")
+    process = start(*listen, folder=tmp_path, start_new_session=True)
     before = until(process, "saved")
     before += until(process, "proposed")
     engines = children(process.pid)
@@ -147,8 +113,7 @@ def test_a_visit_told_to_end_keeps_all_and_is_taken_up_again(
 
     silent = tmp_path / "silent.wav"
     _write_silence(silent)
-    cache = environment(tmp_path)["XDG_CACHE_HOME"]
-    again = voicelog(*LISTEN, "--audio", str(silent), folder=tmp_path, XDG_CACHE_HOME=cache)
+    again = voicelog(*LISTEN, "--audio", str(silent), folder=tmp_path)
     assert again.returncode == 0, again.stderr
     assert "which broke off" in again.stderr
     assert "Not affirmed, so no record" in again.stdout
@@ -161,8 +126,10 @@ def _write_silence(path: Path) -> None:
     soundfile.write(path, np.zeros(RATE_HZ, np.int16), RATE_HZ)
 
 
-def test_an_engine_does_not_outlive_a_program_that_was_killed(visit: Path, tmp_path: Path) -> None:
-    process = start(tmp_path, *LISTEN, "--audio", str(visit), "--events")
+def test_an_engine_does_not_outlive_a_program_that_was_killed(
+    start: Start, visit: Path, tmp_path: Path
+) -> None:
+    process = start(*LISTEN, "--audio", str(visit), "--events", folder=tmp_path)
     until(process, "heard")
     engines = children(process.pid)
     process.kill()
@@ -171,8 +138,10 @@ def test_an_engine_does_not_outlive_a_program_that_was_killed(visit: Path, tmp_p
     assert soon_gone(engines)
 
 
-def test_a_visit_whose_events_nobody_reads_breaks_off(visit: Path, tmp_path: Path) -> None:
-    process = start(tmp_path, *LISTEN, "--audio", str(visit), "--events")
+def test_a_visit_whose_events_nobody_reads_breaks_off(
+    start: Start, visit: Path, tmp_path: Path
+) -> None:
+    process = start(*LISTEN, "--audio", str(visit), "--events", folder=tmp_path)
     until(process, "saved")
     assert process.stdout is not None
     assert process.stderr is not None
@@ -192,15 +161,19 @@ def terminal() -> Iterator[tuple[int, int]]:
             os.close(end)
 
 
-def at_terminal(folder: Path, visit: Path, theirs: int) -> "subprocess.Popen[bytes]":
-    return subprocess.Popen(
-        [sys.executable, "-c", AT_A_TERMINAL, str(visit), *LISTEN, "--silent"],
+@pytest.fixture
+def dictating(
+    start: Start, visit: Path, tmp_path: Path, terminal: tuple[int, int]
+) -> "subprocess.Popen[str]":
+    """A visit at a terminal of its own."""
+    _, theirs = terminal
+    return start(
+        str(visit), *LISTEN, "--silent", code=AT_A_TERMINAL, folder=tmp_path,
         stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
-        env=environment(folder) | {"VOICELOG_ENCRYPTED": "false"}, cwd=ROOT,
     )  # fmt: skip
 
 
-def read_until(ours: int, process: "subprocess.Popen[bytes]", wanted: bytes) -> None:
+def read_until(ours: int, process: "subprocess.Popen[str]", wanted: bytes) -> None:
     seen = b""
     while wanted not in seen:
         assert process.poll() is None, seen
@@ -213,15 +186,17 @@ def echoes(theirs: int) -> bool:
 
 
 def test_a_closed_terminal_loses_nothing(
-    voicelog: Callable[..., Any], visit: Path, tmp_path: Path, terminal: tuple[int, int]
+    voicelog: Callable[..., Any],
+    dictating: "subprocess.Popen[str]",
+    tmp_path: Path,
+    terminal: tuple[int, int],
 ) -> None:
     ours, theirs = terminal
-    process = at_terminal(tmp_path, visit, theirs)
-    read_until(ours, process, b"record saved")
-    engines = children(process.pid)
+    read_until(ours, dictating, b"record saved")
+    engines = children(dictating.pid)
     os.close(theirs)
     os.close(ours)
-    assert process.wait(60) in (1, 128 + signal.SIGHUP)
+    assert dictating.wait(60) in (1, 128 + signal.SIGHUP)
     assert engines
     assert soon_gone(engines)
     listed = json.loads(voicelog("export", "last", "--format", "json", folder=tmp_path).stdout)
@@ -229,19 +204,18 @@ def test_a_closed_terminal_loses_nothing(
 
 
 def test_a_terminal_hears_and_echoes_again_afterwards(
-    visit: Path, tmp_path: Path, terminal: tuple[int, int]
+    dictating: "subprocess.Popen[str]", terminal: tuple[int, int]
 ) -> None:
     ours, theirs = terminal
-    process = at_terminal(tmp_path, visit, theirs)
-    read_until(ours, process, b"record saved")
+    read_until(ours, dictating, b"record saved")
     assert not echoes(theirs)
-    process.send_signal(signal.SIGTERM)
-    _drain(ours, process)
-    assert process.returncode == 128 + signal.SIGTERM
+    dictating.send_signal(signal.SIGTERM)
+    _drain(ours, dictating)
+    assert dictating.returncode == 128 + signal.SIGTERM
     assert echoes(theirs)
 
 
-def _drain(ours: int, process: "subprocess.Popen[bytes]") -> None:
+def _drain(ours: int, process: "subprocess.Popen[str]") -> None:
     """Read what it writes to the terminal, or it would wait for a reader."""
     for _ in range(600):
         if select.select([ours], [], [], 0.1)[0]:
@@ -251,76 +225,11 @@ def _drain(ours: int, process: "subprocess.Popen[bytes]") -> None:
     raise AssertionError("it does not end")
 
 
-def test_the_desk_told_to_end_closes(tmp_path: Path) -> None:
-    process = start(tmp_path, "desk", "--no-browser")
+def test_the_desk_told_to_end_closes(start: Start, tmp_path: Path) -> None:
+    process = start("desk", "--no-browser", folder=tmp_path)
     assert process.stdout is not None
     assert process.stdout.readline().startswith("http://127.0.0.1:")
     process.terminate()
     _, said = process.communicate(timeout=30)
     assert process.returncode == 128 + signal.SIGTERM
     assert "Traceback" not in said, said
-
-
-@pytest.fixture(scope="module")
-def large(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder whose records hold 60 MB, so that copying them takes a moment."""
-    folder = tmp_path_factory.mktemp("large")
-    (folder / "data").mkdir()
-    nine = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-    with closing(SqliteStore(folder / "data" / "records.sqlite")) as store:
-        visit = store.open_visit("C-014", nine)
-        for number in range(3):
-            first = Entry(
-                entry_id=f"{number:032x}", visit_id=visit.visit_id, client="C-014",
-                status="unconfirmed", content=Note(text="long"), spoken_at=nine, at=nine, by="AB",
-            )  # fmt: skip
-            store.append(first, [Clip(os.urandom(20_000_000), "long", 600.0)])
-        store.end_visit(visit.visit_id, nine)
-    done = start(folder, "backup", str(folder / "copy.sqlite"))
-    _, said = done.communicate(timeout=120)
-    assert done.returncode == 0, said
-    return folder
-
-
-@pytest.mark.parametrize(
-    ("command", "where"),
-    [
-        (("backup", "out/copy.sqlite"), "out"),
-        (("archive", "--all", "--sound", "-o", "out/all.zip"), "out"),
-        (("restore", "copy.sqlite"), "data"),
-    ],
-    ids=lambda each: each[0],
-)
-def test_what_was_half_written_goes_when_told_to_end(
-    large: Path, command: tuple[str, ...], where: str
-) -> None:
-    (large / "out").mkdir(exist_ok=True)
-    before = set((large / where).iterdir())
-    arguments = [
-        str(large / each) if each.startswith(("out/", "copy")) else each for each in command
-    ]
-    process = start(large, *arguments)
-    while not _began(large / where, before):
-        assert process.poll() is None, process.communicate()
-        time.sleep(0.005)
-    process.terminate()
-    _, said = process.communicate(timeout=60)
-    assert process.returncode == 128 + signal.SIGTERM
-    assert "Traceback" not in said, said
-    assert (
-        set((large / where).iterdir())
-        - {large / "data" / f"records.sqlite{ending}" for ending in ("-wal", "-shm")}
-        == before
-    )
-    with closing(SqliteStore(large / "data" / "records.sqlite")) as store:
-        store.check()
-        (visit,) = store.visits("C-014")
-        assert len(store.unconfirmed(visit.visit_id)) == 3
-
-
-def _began(folder: Path, before: set[Path]) -> bool:
-    """Whether a new file there has a megabyte already."""
-    try:
-        return any(each.stat().st_size > 1_000_000 for each in set(folder.iterdir()) - before)
-    except FileNotFoundError:
-        return False
