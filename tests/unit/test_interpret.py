@@ -104,6 +104,25 @@ def test_each_kind_of_utterance_has_a_bar_of_its_own(
     assert meant.accepted == (reason is None)
 
 
+@pytest.mark.parametrize(
+    ("text", "sure", "doubtful", "reason"),
+    [
+        ("four", 0.09, (), "talk"),
+        ("four", 0.11, ("pain",), None),
+        ("four", 0.51, (), None),
+        ("pain four", 0.11, ("pain",), None),
+        ("pain four dull", 0.49, (), "talk"),
+        ("pain four dull", 0.51, (), None),
+    ],
+)
+def test_a_faint_answer_of_one_slot_is_asked_back_and_a_longer_one_is_talk(
+    phrases: Phrases, text: str, sure: float, doubtful: tuple[str, ...], reason: str | None
+) -> None:
+    faint = heard((text, 0.0), sure=sure)
+    meant = interpret(faint, phrases.trees["pain"], Bars(), NO_PRIOR, answers=True)
+    assert (meant.reason, meant.doubtful) == (reason, doubtful)
+
+
 def test_nothing_heard_means_nothing(phrases: Phrases) -> None:
     meant = interpret(heard(), phrases.trees["any"], Bars(), NO_PRIOR)
     assert (meant.accepted, meant.intent, meant.reason) == (False, None, "no match")

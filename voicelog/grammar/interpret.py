@@ -21,8 +21,8 @@ _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 class Bars:
     """How sure it must be, as probabilities from 0 to 1.
 
-    `talk`: that it was dictated at all. `answer`: the same for an answer while a question is open,
-    as the question makes one likely; below `talk` it is asked back. `bare`: the same for a trial
+    `talk`: that it was dictated at all. `answer`: the same for a single slot while a question is
+    open, which makes one likely; below `talk` it is asked back. `bare`: the same for a trial
     without any number, which talk resembles most. `note`: that the one word which opens a note was
     said. `command`: that a word of command was one; `mode`: the same for those that stop or end
     listening. `slot`: that a slot need not be asked back.
@@ -83,8 +83,8 @@ def interpret(
     if reason is not None:
         return Interpretation(False, reason, None, sure, hypothesis.text)
     slots = _slot_confidence(best, meanings)
-    bar = 1.0 if answers and best.intent.kind == "record" and sure < bars.talk else bars.slot
-    doubtful = tuple(slot for slot, confidence in slots.items() if confidence < bar)
+    faint = best.intent.kind == "record" and sure < bars.talk
+    doubtful = tuple(slot for slot, sound in slots.items() if faint or sound < bars.slot)
     return Interpretation(
         accepted=True,
         reason=None,
@@ -104,7 +104,7 @@ def _refusal(intent: Intent, sure: float, bars: Bars, answers: bool) -> Reason |
     if intent.kind == "note":
         bar = bars.note
     elif intent.kind == "record" and answers:
-        bar = bars.answer
+        bar = bars.answer if len(intent.slots) == 1 else bars.talk
     elif intent.kind == "record" and not _NUMBERS & set(intent.slots):
         bar = bars.bare
     else:
