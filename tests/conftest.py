@@ -2,6 +2,8 @@
 
 import importlib.util
 import os
+import signal
+import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -16,6 +18,7 @@ import pytest
 import soxr
 from numpy.typing import NDArray
 
+import voicelog
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.clips import to_flac
 from voicelog.records.entry import Affirmation, Entry, Evidence
@@ -33,6 +36,24 @@ os.environ.pop("VOICELOG_PASSPHRASE", None)
 
 if os.environ.get("CI"):
     hypothesis.settings.load_profile("ci")
+
+# Programs that the tests start meet the very package that the tests meet, wherever they start. What
+# makes the recordings is never installed, and comes last so that it brings no other package along.
+os.environ["PYTHONPATH"] = str(Path(voicelog.__file__).parents[1])
+os.environ["PYTHONSAFEPATH"] = "1"
+sys.path.append(str(Path(__file__).parents[1]))
+
+# Under nohup, or as a job of a script, some signals are ignored, and so they would be in every
+# program that is started here. One that is caught is not handed on (POSIX, exec), and the tests
+# themselves go on as if it were ignored.
+for _signal in {signal.SIGINT, getattr(signal, "SIGHUP", signal.SIGINT)}:
+    if signal.getsignal(_signal) is signal.SIG_IGN:
+        signal.signal(_signal, lambda *_: None)
+
+
+def pytest_report_header() -> str:
+    """Says which of the two is tested: the installed package, or the working copy."""
+    return f"voicelog {voicelog.__version__} of {Path(voicelog.__file__).parent}"
 
 
 class FakePortAudioError(Exception):

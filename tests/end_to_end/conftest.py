@@ -31,7 +31,6 @@ def at_home(folder: Path, cache: Path) -> dict[str, str]:
         "VOICELOG_DATA_FOLDER": str(folder / "data"),
         "XDG_CACHE_HOME": str(cache),
         "NO_PROXY": "127.0.0.1",
-        "PYTHONPATH": str(ROOT),
         "COLUMNS": "120",
     }
     return os.environ | own

@@ -19,7 +19,6 @@ from threading import Barrier
 import pytest
 from cryptography.hazmat.primitives.ciphers import Cipher, algorithms, modes
 
-import voicelog
 from voicelog.errors import StoreError
 from voicelog.records.content import Note
 from voicelog.records.entry import Affirmation, Entry
@@ -222,9 +221,8 @@ def test_two_practitioners_write_into_one_encrypted_store_at_once(
     store: SqliteStore, path: Path
 ) -> None:
     visit = store.open_visit("C-014", NINE)
-    environment = {**os.environ, "PYTHONPATH": str(Path(voicelog.__file__).parents[1])}
     command = [sys.executable, "-c", WRITER, str(path), visit.visit_id]
-    running = [subprocess.Popen([*command, name], env=environment) for name in ("AB", "CD")]
+    running = [subprocess.Popen([*command, name]) for name in ("AB", "CD")]
     assert [program.wait() for program in running] == [0, 0]
     waiting = store.unconfirmed(visit.visit_id)
     assert sorted(entry.by for entry in waiting) == ["AB"] * 40 + ["CD"] * 40

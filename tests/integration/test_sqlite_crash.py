@@ -19,7 +19,6 @@ from pathlib import Path
 
 import pytest
 
-import voicelog
 from voicelog.store.base import Clip
 from voicelog.store.sqlite import SqliteStore
 
@@ -82,7 +81,6 @@ class Writer:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
-            env={**os.environ, "PYTHONPATH": str(Path(voicelog.__file__).parents[1])},
         )
 
     def order(self, name: str, count: int) -> None:

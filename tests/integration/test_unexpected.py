@@ -46,7 +46,7 @@ main()
 
 
 def test_no_account_of_a_breakdown_holds_what_was_said_or_a_code(tmp_path: Path) -> None:
-    own = {"HOME": str(tmp_path), "VOICELOG_DATA_FOLDER": str(tmp_path), "PYTHONPATH": str(ROOT)}
+    own = {"HOME": str(tmp_path), "VOICELOG_DATA_FOLDER": str(tmp_path)}
     done = subprocess.run(
         [sys.executable, "-c", BREAKS], capture_output=True, text=True, cwd=ROOT,
         env=os.environ | own, stdin=subprocess.DEVNULL, check=False,

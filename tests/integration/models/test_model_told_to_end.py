@@ -16,15 +16,12 @@ import pytest
 if sys.platform == "win32":
     pytest.skip("needs signals of POSIX", allow_module_level=True)
 
-ROOT = Path(__file__).parents[3]
-
 # The command itself; only the address is another, and the signal comes from within, so that it
 # comes in the middle of the stage.
 INSTALL = """
-import os, signal, sys
+import os, sys
 from voicelog.cli import main
 from voicelog.recognisers.vosk_models import VoskModels
-signal.signal(signal.SIGINT, signal.default_int_handler)  # a job of a script starts without it
 url, sha256, stage, number = sys.argv[1:]
 install = VoskModels.install
 
@@ -51,7 +48,6 @@ def test_a_model_half_fetched_is_none_and_the_next_try_goes_on(
         "HOME": str(tmp_path),
         "XDG_CONFIG_HOME": str(tmp_path / ".config"),
         "VOICELOG_DATA_FOLDER": str(data),
-        "PYTHONPATH": str(ROOT),
     }
     asked = (shop.models.url, shop.models.sha256, stage, str(int(number)))
     done = subprocess.run(
