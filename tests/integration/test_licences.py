@@ -1,11 +1,13 @@
 """The licences are those that the installed packages name (core metadata, PEP 621 and PEP 639)."""
 
+import re
 import tomllib
 from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.version import Version
 from typer.testing import CliRunner
 
 from voicelog import __version__
@@ -56,3 +58,9 @@ def test_the_full_text_holds_every_file_and_the_recordings(found: dict[str, Lice
 def test_the_version_is_told() -> None:
     done = CliRunner().invoke(app, ["--version"])
     assert done.output.strip() == __version__
+
+
+def test_the_changes_begin_with_this_version() -> None:
+    versions = re.findall(r"^## (.+)$", CliRunner().invoke(app, ["changes"]).output, re.MULTILINE)
+    assert versions[0] == __version__
+    assert versions == sorted(versions, key=Version, reverse=True)

@@ -1,13 +1,13 @@
 """The wheel: it carries what it needs, the packaging tools find no fault, and it works alone.
 
 The outside checks are `twine check` and `check-wheel-contents`. `tests/release/try_wheel.py` does
-the slower part by hand: an empty environment, the tests against the installed wheel, and a bill of
-materials.
+the slower part by hand: an empty environment by pip and by pipx, and a bill of materials.
 """
 
 import os
 import subprocess
 import sys
+import tarfile
 import zipfile
 from pathlib import Path
 from types import ModuleType
@@ -35,8 +35,9 @@ def done(*command: str, cwd: Path = ROOT, **environment: str) -> str:
     return ran.stdout + ran.stderr
 
 
-def build(kind: str, folder: Path) -> Path:
-    done("-m", "hatchling", "build", "-t", kind, "-d", str(folder), SOURCE_DATE_EPOCH=EPOCH)
+def build(kind: str, folder: Path, source: Path = ROOT) -> Path:
+    command = ("-m", "hatchling", "build", "-t", kind, "-d", str(folder))
+    done(*command, cwd=source, SOURCE_DATE_EPOCH=EPOCH)
     (file,) = folder.iterdir()
     return file
 
@@ -45,6 +46,12 @@ def build(kind: str, folder: Path) -> Path:
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     pytest.importorskip("hatchling", reason="hatchling is not installed")
     return build("wheel", tmp_path_factory.mktemp("wheel"))
+
+
+@pytest.fixture(scope="module")
+def sdist(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    pytest.importorskip("hatchling", reason="hatchling is not installed")
+    return build("sdist", tmp_path_factory.mktemp("sdist"))
 
 
 def test_it_carries_the_words_the_tables_and_the_licences(wheel: Path) -> None:
@@ -58,10 +65,20 @@ def test_it_carries_the_words_the_tables_and_the_licences(wheel: Path) -> None:
     assert not [name for name in inside if name.startswith(("tests", "grammar", "audio"))]
 
 
-def test_the_packaging_tools_find_no_fault(wheel: Path) -> None:
+def test_the_source_carries_all_that_the_same_wheel_is_made_from(
+    wheel: Path, sdist: Path, tmp_path: Path
+) -> None:
+    with tarfile.open(sdist) as file:
+        file.extractall(tmp_path, filter="data")
+    (unpacked,) = tmp_path.iterdir()
+    assert all((unpacked / name).exists() for name in ("LICENSE", "tests", "audio_fixtures"))
+    assert build("wheel", tmp_path / "again", unpacked).read_bytes() == wheel.read_bytes()
+
+
+def test_the_packaging_tools_find_no_fault(wheel: Path, sdist: Path) -> None:
     pytest.importorskip("twine", reason="twine is not installed")
     pytest.importorskip("check_wheel_contents", reason="check-wheel-contents is not installed")
-    done("-m", "twine", "check", "--strict", str(wheel))
+    done("-m", "twine", "check", "--strict", str(wheel), str(sdist))
     done("-m", "check_wheel_contents", str(wheel))
 
 

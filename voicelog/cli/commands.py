@@ -16,6 +16,7 @@ CHAPTERS = {
         "settings": "settings:settings",
         "devices": "devices:devices",
         "model": "model:app",
+        "changes": "changes:changes",
         "licences": "licences:licences",
     },
     "In the room": {
