@@ -8,6 +8,7 @@ seconds by the clock and of computing, and ends with 1 at the first that fails. 
 run here: the gate runs all of them against what pip installed.
 """
 
+import json
 import os
 import shutil
 import subprocess
@@ -101,6 +102,9 @@ def by_pipx(place: Path, wheel: Path, out: Path) -> None:
         ROOT / "pyproject.toml",
     )
     run(PYTHON, "-m", "cyclonedx_py", "environment", *form, inside)
+    told = json.loads(bill.read_text(encoding="utf-8"))
+    told["metadata"]["component"]["version"] = wheel.name.split("-")[1]  # a file of code has it
+    bill.write_text(json.dumps(told, indent=2) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

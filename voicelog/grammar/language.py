@@ -104,7 +104,8 @@ class LanguageData(_Data):
     """Engines that have a model for this language."""
     read_back_order: list[Part] = list(get_args(Part))
     """All parts of a trial in the order in which they are read back."""
-    fillers: list[str] = []
+    fillers: Forms
+    """Small words that may stand between two parts of a dictation and mean nothing."""
     usual: Usual = Usual()
     rivals: dict[str, list[str]] = {}
     """For a phrase that opens a note or gives a command, everyday words that sound like it."""
