@@ -72,7 +72,8 @@ def set_passphrase(house: House) -> None:
     It comes from VOICELOG_NEW_PASSPHRASE or the terminal. Raises StoreError when neither gives one.
     """
     lock, keys, key = _unlocked(house)
-    passphrase = os.environ.get(NEW_PASSPHRASE) or chosen_passphrase(house.person)
+    given = os.environ.get(NEW_PASSPHRASE)
+    passphrase = given or chosen_passphrase(house.person, "nothing is changed")
     if not passphrase:
         raise StoreError(
             "No passphrase was chosen",

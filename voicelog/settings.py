@@ -29,6 +29,7 @@ ThresholdName = Literal[
     "pain_error_floor", "pain_important", "pain_small_start", "pain_stop_rise", "pain_ceiling",
     "plausible_sd", "plausible_extra",
 ]  # fmt: skip
+REMOVE_IT = "; remove it to use the default"
 _NAMED_KEYS = (*(f"F{number}" for number in range(1, 13)), "PAGE UP", "PAGE DOWN")
 
 
@@ -217,7 +218,7 @@ def refusal(name: str, what: str, choices: str) -> ConfigurationError:
     where = where_set((name,), os.environ.get("VOICELOG_PRACTITIONER", ""))
     return ConfigurationError(
         f"{where}: {name} cannot be used: {what}",
-        do=f"Allowed is {choices}; remove it to use the default",
+        do=f"Allowed is {choices}{REMOVE_IT}",
     )
 
 
@@ -238,5 +239,5 @@ def _explained(
     told = allowed(Settings.model_json_schema(), names)
     return ConfigurationError(
         f"{where}: {name} cannot be used: {message[0].lower()}{message[1:]}",
-        do=f"Allowed is {told}; remove it to use the default",
+        do=f"Allowed is {told}{REMOVE_IT}",
     )

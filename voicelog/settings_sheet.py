@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import reduce
 from pathlib import Path
 
 import tomlkit
@@ -10,8 +11,8 @@ from pydantic_core import PydanticUndefined
 from tomlkit.exceptions import TOMLKitError
 
 from voicelog.errors import ConfigurationError
-from voicelog.settings import Settings, load_settings, settings_file, where_set
-from voicelog.settings_words import allowed
+from voicelog.settings import REMOVE_IT, Settings, load_settings, settings_file, where_set
+from voicelog.settings_words import allowed, place_of
 
 _HEAD = """\
 Settings of voicelog. Take the sign # away from a line to change it; what is left out keeps its
@@ -99,12 +100,16 @@ def change(values: Mapping[str, str | int | bool]) -> Path:
     _write(file, tomlkit.dumps(document))
     try:
         load_settings()
-    except ConfigurationError:
+    except ConfigurationError as error:
+        # A value that was never kept stands in no line, and nobody can remove it there.
+        stood = [f"{place_of(file, (name,))}: " for name in values]
+        what = reduce(str.removeprefix, stood, error.what)
+        do = error.do if what == error.what else error.do.removesuffix(REMOVE_IT)
         if before is None:
             file.unlink()
         else:
             _write(file, before)
-        raise
+        raise ConfigurationError(what, kept="Nothing was changed", do=do) from error
     return file
 
 

@@ -121,7 +121,8 @@ class Lock:
         keyring, *others = self.places
         kept = self._kept_in(keyring, key)
         if kept is None:
-            passphrase = chosen_passphrase(self.person)
+            alone = "a key on this machine opens them instead"
+            passphrase = chosen_passphrase(self.person, alone)
             if passphrase:
                 return self.with_recovery(
                     Keys(ways=(wrap_typed("passphrase", passphrase, key, self.cost),)), key
@@ -214,9 +215,11 @@ class Lock:
         )
 
 
-def chosen_passphrase(person: Person) -> str | None:
-    """A new passphrase, typed twice; None when there is nobody, or Enter alone is pressed."""
-    question = f"New passphrase, {FEWEST_CHARACTERS} characters or more (Enter alone: none)"
+def chosen_passphrase(person: Person, alone: str) -> str | None:
+    """A new passphrase, typed twice; None when there is nobody, or Enter alone is pressed. `alone`
+    says what happens then."""
+    fewest = f"{FEWEST_CHARACTERS} characters or more"
+    question = f"New passphrase for the records, {fewest} (Enter alone: {alone})"
     while (first := person.ask(question)) is not None:
         if not first:
             return None

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,7 +12,9 @@ import soundfile
 from typer.testing import CliRunner, Result
 
 from voicelog.analysis.caseload import caseload
+from voicelog.audio import devices, player
 from voicelog.cli.app import app
+from voicelog.errors import AudioError
 from voicelog.records.content import Trial
 from voicelog.records.visit import PRACTICE
 from voicelog.settings import Settings
@@ -78,6 +81,23 @@ def test_a_letter_that_means_nothing_does_nothing_and_is_asked_again(walk: Walk)
     assert "In use" not in done.output
 
 
+def test_an_answer_that_is_neither_yes_nor_no_is_asked_again(walk: Walk, tmp_path: Path) -> None:
+    done = walk("--only", "client", typed="\nC-014\nperhaps\nn\n\n")
+    assert "neither y nor n" in done.output
+    assert not (tmp_path / "data" / "records.sqlite").exists()
+
+
+def test_a_speed_that_cannot_be_is_said_to_be_none_and_changes_nothing(
+    walk: Walk, tmp_path: Path, sound_card: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for module in (devices, player):
+        monkeypatch.setattr(module, "load_sounddevice", lambda: sound_card)
+    done = walk("--only", "voice", typed="\ny\nfast\nr\ny\n9999\n\n")
+    assert "fast is no whole number; it stays at 190." in done.output
+    assert "Nothing was changed. Allowed is a whole number from 80 to 450." in done.output
+    assert not (tmp_path / "settings.toml").exists()
+
+
 def test_it_can_be_interrupted_at_a_question(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
     def interrupted(*_: object) -> str:
         raise KeyboardInterrupt
@@ -113,9 +133,6 @@ def test_a_code_that_cannot_be_a_client_is_refused_kindly(walk: Walk, code: str,
 def test_without_a_microphone_it_says_what_to_do_and_goes_on(
     walk: Walk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from voicelog.audio import devices
-    from voicelog.errors import AudioError
-
     def missing() -> None:
         raise AudioError("PortAudio is missing", do="Install it")
 

@@ -156,9 +156,20 @@ def test_a_value_is_changed_in_the_file_and_its_comments_stay(file: File) -> Non
 
 def test_a_value_that_is_not_allowed_leaves_the_file_as_it_was(file: File) -> None:
     path = file("# mine\n")
-    with pytest.raises(ConfigurationError, match="speech_rate_wpm"):
+    with pytest.raises(ConfigurationError, match="speech_rate_wpm") as caught:
         change({"speech_rate_wpm": 3})
     assert path.read_text(encoding="utf-8") == "# mine\n"
+    assert str(caught.value) == (
+        "speech_rate_wpm cannot be used: input should be greater than or equal to 80."
+        " Nothing was changed. Allowed is a whole number from 80 to 450."
+    )
+
+
+def test_a_mistake_that_stands_in_the_file_already_keeps_its_line(file: File) -> None:
+    file('engine = "none"\n')
+    with pytest.raises(ConfigurationError, match=r"settings\.toml, line 1: engine") as caught:
+        change({"practitioner": "kim"})
+    assert "remove it" in caught.value.do
 
 
 def test_the_example_never_overwrites_a_file(file: File, tmp_path: Path) -> None:

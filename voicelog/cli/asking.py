@@ -5,6 +5,8 @@ from collections.abc import Mapping
 
 from rich.console import Console
 
+_ANSWERS = {"y": True, "yes": True, "n": False, "no": False}
+
 
 def ask(console: Console, question: str, otherwise: str = "") -> str:
     """What was typed; `otherwise` for an empty line or where nobody can type."""
@@ -20,9 +22,11 @@ def ask(console: Console, question: str, otherwise: str = "") -> str:
 
 
 def agrees(console: Console, question: str, *, otherwise: bool) -> bool:
-    """Whether the answer is yes."""
-    keys = "Y/n" if otherwise else "y/N"
-    return ask(console, f"{question} [{keys}]", "y" if otherwise else "n").lower() in ("y", "yes")
+    """Whether the answer is yes; asked again after anything that is neither yes nor no."""
+    keys, usual = ("Y/n", "yes") if otherwise else ("y/N", "no")
+    while (typed := ask(console, f"{question} [{keys}]", usual).lower()) not in _ANSWERS:
+        console.print("That is neither y nor n.")
+    return _ANSWERS[typed]
 
 
 def one_key(console: Console, meanings: Mapping[str, str]) -> str:

@@ -44,10 +44,11 @@ def setup(
     """
     wanted = [one_of(name, tuple(STEPS), "--only") for name in only or STEPS]
     walk = Walk(Console(highlight=False), audio, data)
-    walk.console.print(
-        "Six steps to the first record. What you choose is kept in your settings file.\n"
-        "It describes what you say; it never diagnoses and never clears anyone."
-    )
+    if not only:
+        walk.console.print(
+            "Six steps to the first record. What you choose is kept in your settings file.\n"
+            "It describes what you say; it never diagnoses and never clears anyone."
+        )
     try:
         all_done = all(
             _step(walk, name, f"{number} of {len(wanted)}")

@@ -127,9 +127,12 @@ def voice(walk: Walk) -> None:
     if not agrees(walk.console, "Did you hear it?", otherwise=True):
         walk.console.print("Look at `voicelog devices`, and name the earpiece as `speaker`.")
         return
-    rate = ask(walk.console, f"Words a minute? Enter: {built.settings.speech_rate_wpm} >")
+    usual = built.settings.speech_rate_wpm
+    rate = ask(walk.console, f"Words a minute? Enter: {usual} >")
     if rate.isdigit():
         walk.keep(speech_rate_wpm=int(rate))
+    elif rate:
+        walk.console.print(Text(f"{rate} is no whole number; it stays at {usual}.", "yellow"))
 
 
 def engine(walk: Walk) -> None:
@@ -179,7 +182,8 @@ def client(walk: Walk) -> None:
     try:
         code = client_code(typed, "CLIENT")
     except typer.BadParameter as error:
-        walk.console.print(Text(error.message, "yellow"))
+        refused = f"{error.message[0].upper()}{error.message[1:]}. No code was taken."
+        walk.console.print(Text(refused, "yellow"))
         return
     if code.upper() == PRACTICE:
         walk.console.print(f"{PRACTICE} is the code for practice; take another one.")
