@@ -20,12 +20,13 @@ ENGINES: tuple[EngineName, ...] = get_args(EngineName)
 
 @dataclass(frozen=True)
 class Spoken:
-    """What an engine is to hear, and where its model may be."""
+    """What an engine is to hear, where its model may be, and the file of an enrolled voice."""
 
     phrases: Phrases
     pronunciations: Mapping[str, tuple[str, ...]]
     vosk_folder: Path | None
     models_folder: Path
+    voice: Path | None = None
 
 
 def engine_name(wanted: str, language: LanguageData, *, vosk_installed: bool) -> EngineName:
@@ -46,11 +47,11 @@ def engine_name(wanted: str, language: LanguageData, *, vosk_installed: bool) ->
 
 # An engine is made from what is small to send: it may be made in another process.
 def _pocketsphinx(spoken: Spoken) -> Callable[[], Recogniser]:
-    from voicelog.recognisers.embedded import pocketsphinx
+    from voicelog.recognisers.embedded import Kept, pocketsphinx
 
     phrases = spoken.phrases
-    cache = platformdirs.user_cache_path("voicelog") / "networks"
-    made_of = (phrases.trees, spoken.pronunciations, phrases.weights, cache)
+    kept = Kept(platformdirs.user_cache_path("voicelog") / "networks", spoken.voice)
+    made_of = (phrases.trees, spoken.pronunciations, phrases.weights, kept)
     return partial(pocketsphinx, *made_of, rivals=phrases.language.rivals)
 
 

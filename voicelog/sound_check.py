@@ -3,12 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer, SpeechEnded
-from voicelog.audio.level import FULL_SCALE, SILENCE_DBFS, NoiseFloor, level_dbfs
-from voicelog.audio.sound_facts import CLIPPED_SHARE, QUIET_DBFS
+from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, level_dbfs
+from voicelog.audio.sound_facts import QUIET_DBFS, is_clipped
 from voicelog.grammar.posterior import Prior
 from voicelog.hearing import Hearing
 
@@ -16,7 +14,6 @@ LONGEST_S = 30.0
 NEAR_DB, WANTED_DB = 10.0, 20.0
 """Speech over room: below the first whole records are often lost, above the second hardly any
 (measured with meeting babble mixed into dictations, 25 and 29 of 30 at best)."""
-_CLIPPING = FULL_SCALE - 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +64,7 @@ def sound_check(source: Source, hearing: Hearing, *, longest_s: float = LONGEST_
                 if isinstance(event, SpeechEnded):
                     samples = event.utterance.samples
                     levels.append(level_dbfs(samples))
-                    clipped |= bool(
-                        np.mean(np.abs(samples.astype(int)) >= _CLIPPING) > CLIPPED_SHARE
-                    )
+                    clipped |= is_clipped(samples)
                     meant, _ = hearing.whole(event.utterance, "any", Prior())
                     text = meant.text if meant.accepted else ""
             if text or block.start_s + block.duration_s >= longest_s:

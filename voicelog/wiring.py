@@ -22,6 +22,7 @@ from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.hearing import Hearing
+from voicelog.own_voice import usable_voice
 from voicelog.own_words_file import load_own_words, own_words_file
 from voicelog.recognisers.base import Recogniser
 from voicelog.records.coding import Codes
@@ -109,8 +110,10 @@ class House:
 
     def _engine(self, wanted: str | None) -> Callable[[], Recogniser]:
         folders = self.vosk_folder, self.settings.models_folder
-        spoken = Spoken(self.phrases, self.pronunciations, *folders)
-        return BUILDERS[self.engine_name(wanted)](spoken)
+        name = self.engine_name(wanted)
+        voice = usable_voice(self.settings, self.person) if name == "pocketsphinx" else None
+        spoken = Spoken(self.phrases, self.pronunciations, *folders, voice)
+        return BUILDERS[name](spoken)
 
     def engine_name(self, wanted: str | None = None) -> EngineName:
         """The engine wanted here, or else in the settings.

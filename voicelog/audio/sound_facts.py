@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from voicelog.audio.base import RATE_HZ
+from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.level import FULL_SCALE, SILENCE_DBFS, level_dbfs
 from voicelog.audio.sound_file import open_sound, read_frames
 from voicelog.errors import AudioError
@@ -53,6 +53,11 @@ class SoundFacts:
         if self.breaks_off:
             remarks.append(f"Its end is missing: it breaks off after {self.duration_s:.1f} seconds")
         return tuple(remarks)
+
+
+def is_clipped(samples: Samples) -> bool:
+    """Whether so much of the sound is at full scale that words may be misheard."""
+    return bool(np.mean(np.abs(samples.astype(int)) >= FULL_SCALE - 2) > CLIPPED_SHARE)
 
 
 def describe(path: Path) -> SoundFacts:

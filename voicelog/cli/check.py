@@ -10,6 +10,9 @@ from rich.console import Console
 from voicelog.cli.options import DataFolder, Engine, house
 from voicelog.cli.safe import described
 from voicelog.errors import StoreError, VoicelogError
+from voicelog.own_voice import voice_file
+from voicelog.recognisers.embedded import model_name
+from voicelog.recognisers.voice_file import check_voice
 from voicelog.wiring import House
 
 _ROOM_MB = 200
@@ -33,6 +36,7 @@ def check(engine: Engine = None, data: DataFolder = None) -> None:
         _Check("grammar", lambda: _grammar(built)),
         _Check("engine", lambda: _engine(built, engine)),
         _Check("model", lambda: _model(built)),
+        _Check("your voice", lambda: _enrolled(built, engine)),
         _Check("microphone", lambda: _sound("input")),
         _Check("voice", lambda: _voice(built)),
         _Check("store", lambda: _store(built)),
@@ -67,6 +71,16 @@ def _model(built: House) -> str:
     if folder is None:
         return "no Vosk model installed, PocketSphinx is used (voicelog model install gets one)"
     return f"Vosk model in {folder}"
+
+
+def _enrolled(built: House, engine: str | None) -> str:
+    if built.engine_name(engine) != "pocketsphinx":
+        return "this engine takes no enrolled voice"
+    file = voice_file(built.settings)
+    if not file.exists():
+        return "none is enrolled (voicelog enrol learns yours)"
+    check_voice(file, model_name())
+    return f"{file} is in use"
 
 
 def _sound(direction: str) -> str:

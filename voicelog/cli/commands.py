@@ -13,6 +13,7 @@ CHAPTERS = {
         "demo": "demo:demo",
         "setup": "setup:setup",
         "check": "check:check",
+        "enrol": "enrol:enrol",
         "settings": "settings:settings",
         "devices": "devices:devices",
         "model": "model:app",

@@ -1,6 +1,8 @@
 """How PocketSphinx is made where it is to run: its library is loaded nowhere else."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from importlib.metadata import version
 from pathlib import Path
 
 from voicelog.grammar.automaton import Weights
@@ -9,18 +11,31 @@ from voicelog.grammar.template import Node
 from voicelog.recognisers.base import Recogniser
 
 
+def model_name() -> str:
+    """The model that its wheel carries, with the version of the wheel."""
+    return f"en-us {version('pocketsphinx')}"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What is kept for it on this machine: the folder of its compiled networks, and the file of an
+    enrolled voice, which must be known to be whole."""
+
+    networks: Path | None = None
+    voice: Path | None = None
+
+
 def pocketsphinx(
     trees: Mapping[Expect, Node],
     pronunciations: Mapping[str, tuple[str, ...]],
     weights: Weights,
-    cache: Path,
+    kept: Kept,
     rivals: Mapping[str, Sequence[str]],
 ) -> Recogniser:
-    """The engine for these trees, with its networks kept in the folder `cache`.
+    """The engine for these trees, with what is kept for it.
 
     Raises RecogniserError.
     """
-    from voicelog.recognisers.network_cache import NetworkCache
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
-    return PocketSphinxRecogniser(trees, pronunciations, weights, NetworkCache(cache), rivals)
+    return PocketSphinxRecogniser(trees, pronunciations, weights, kept, rivals)

@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Mapping, Sequence
-from importlib.metadata import version
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +14,7 @@ from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.neighbours import Neighbours
 from voicelog.grammar.template import Node, vocabulary
 from voicelog.recognisers.decoding import FRAME_MS, Decoding
+from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
@@ -61,8 +61,9 @@ _SHORT, _FEW, _MANY = 2, 4, 8
 class PocketSphinxRecogniser:
     """Hears with a network for each thing the dialogue may wait for, and checks what it heard
     against a second, free decode of the same sound (a loop of phones). Both follow the utterance
-    while it is spoken. `rivals` are everyday words that sound like the phrase that opens a note or
-    gives a command.
+    while it is spoken. An enrolled voice that is `kept` moves the model for all decodes alike, or
+    they could not be compared. `rivals` are everyday words that sound like the phrase that opens a
+    note or gives a command.
     """
 
     engine = "pocketsphinx"
@@ -72,19 +73,21 @@ class PocketSphinxRecogniser:
         trees: Mapping[Expect, Node],
         pronunciations: Mapping[str, tuple[str, ...]],
         weights: Weights | None = None,
-        cache: NetworkCache | None = None,
+        kept: Kept | None = None,
         rivals: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
-        self.model = f"en-us {version('pocketsphinx')}"
+        self.model = model_name()
         self._rivals = rivals or {}
         weights = weights or Weights()
         self._usual = weights.words
-        self._networks = Networks(trees, weights, cache or NetworkCache(None))
+        kept = kept or Kept()
+        self._networks = Networks(trees, weights, NetworkCache(kept.networks))
+        voice = {} if kept.voice is None else {"mllr": str(kept.voice)}
         sounds = _sounds(trees, pronunciations, self._rivals)
         self._neighbours = {expect: Neighbours(tree, sounds) for expect, tree in trees.items()}
-        self._words = Decoding(_word_decoder(sounds, SETTINGS))
-        self._judging = Decoding(_word_decoder(sounds, _JUDGING))
-        self._phones = Decoding(_phone_loop())
+        self._words = Decoding(_word_decoder(sounds, {**SETTINGS, **voice}))
+        self._judging = Decoding(_word_decoder(sounds, {**_JUDGING, **voice}))
+        self._phones = Decoding(_phone_loop({**SETTINGS, **voice}))
         self._writer: Decoder | None = None
         self._note_is_loaded = False
         self._heard: list[Samples] = []
@@ -251,8 +254,8 @@ def _word_decoder(sounds: Mapping[str, tuple[str, ...]], settings: Mapping[str, 
     return decoder
 
 
-def _phone_loop() -> Decoder:
+def _phone_loop(settings: Mapping[str, object]) -> Decoder:
     """A decoder of its own: 5 MB, as the large part of the model is shared."""
-    decoder = Decoder(lm=None, dict=None, **SETTINGS)
+    decoder = Decoder(lm=None, dict=None, **settings)
     decoder.add_allphone_file(_PHONES, get_model_path("en-us/en-us-phone.lm.bin"))
     return decoder
