@@ -109,26 +109,21 @@ def check_before_trials(
     A refer-first answer without a clearance always stands in the way. Questions that nobody asked
     do too, unless the practitioner puts them off (`later`).
     """
+    text, ask = language.texts.screen.before_trials, f"voicelog screen {client}"
     if screen.state is ScreenState.BLOCKED:
         reasons = "; ".join(
             f"{state.item.id}: {question(state.item, language).act.rstrip('.')}"
             for state in screen.refer_first
         )
         raise SafetyError(
-            f"Refer {client} first, and record no trial ({reasons})",
-            kept="Nothing was recorded",
-            do="When a doctor has given clearance, put it on file: "
-            f'voicelog screen {client} --clearance "its words" --by NAME --on DATE',
+            text.refer.format(client=client, reasons=reasons),
+            kept=text.kept,
+            do=text.put_on_file.format(command=f"{ask} --clearance … --by … --on …"),
         )
     if screen.missing and not later:
-        what = (
-            f"{len(screen.missing)} questions of the safety screen of {client} are not answered"
-            if screen.asked_by
-            else f"No safety screen of {client} is on file"
-        )
+        lacking = text.not_answered if screen.asked_by else text.not_on_file
         raise SafetyError(
-            what,
-            kept="Nothing was recorded",
-            do=f"Ask it now with: voicelog screen {client}. Or put it off with --screen-later, "
-            "which the note will say",
+            lacking.format(client=client, count=len(screen.missing)),
+            kept=text.kept,
+            do=text.ask.format(command=ask, option="--screen-later"),
         )

@@ -115,25 +115,31 @@ class Conversation:
             self.feed(Stored(entry))
 
 
+def _started(phrases: Phrases) -> Conversation:
+    store = MemoryStore()
+    setting = Setting(
+        phrases.language,
+        store.open_visit("C-014", START),
+        by="test",
+        plausible={("ankle", "dorsiflexion"): (0, 60)},
+        stop_words=frozenset({"numb", "tingling"}),
+    )
+    return Conversation(phrases, State(setting), store)
+
+
 @pytest.fixture(scope="session")
-def make_talk(language: LanguageData, phrases: Phrases) -> Callable[[], Conversation]:
+def make_talk(phrases: Phrases) -> Callable[[], Conversation]:
     """Starts a conversation at the start of a visit."""
-
-    def make() -> Conversation:
-        store = MemoryStore()
-        setting = Setting(
-            language,
-            store.open_visit("C-014", START),
-            by="test",
-            plausible={("ankle", "dorsiflexion"): (0, 60)},
-            stop_words=frozenset({"numb", "tingling"}),
-        )
-        return Conversation(phrases, State(setting), store)
-
-    return make
+    return lambda: _started(phrases)
 
 
 @pytest.fixture
 def talk(make_talk: Callable[[], Conversation]) -> Conversation:
     """A conversation at the start of a visit."""
     return make_talk()
+
+
+@pytest.fixture
+def korean_talk() -> Conversation:
+    """A conversation in Korean at the start of a visit."""
+    return _started(Phrases(load_language(language_folder("ko"))))

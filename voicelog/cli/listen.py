@@ -109,9 +109,7 @@ def listen(
         run_session(session, source, keys_of(built.settings) if audio is None else {})
         if not events:
             session.summary()
-            typer.echo(
-                f"Visit {session.visit.visit_id} is in {built.settings.store_file}", err=True
-            )
+            typer.echo(session.kept_in(built.settings.store_file), err=True)
     finally:
         store.close()
 
@@ -143,14 +141,14 @@ def run_session(session: Session, source: Source, keys: Mapping[str, Key]) -> No
                 threading.Thread(target=_read_keys, args=(live, keys), daemon=True).start()
             session.run(source)
     except (AudioError, RecogniserError) as error:
-        raise _with_what_was_kept(error, live) from error
+        raise _with_what_was_kept(error, session) from error
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
     if told or (session.unwatched and live.state.mode != "ended"):
         let_terminal_go()
-        name = signal.Signals(told[0]).name if told else "nobody reads what it says"
-        typer.echo(f"voicelog: The visit broke off ({name}). {_what_was_kept(live)}", err=True)
+        name = signal.Signals(told[0]).name if told else ""
+        typer.echo(f"voicelog: {session.broke_off(name)}", err=True)
         sys.exit(128 + told[0] if told else 1)
 
 
@@ -172,16 +170,7 @@ def _read_keys(live: Live, keys: Mapping[str, Key]) -> None:
             live.keys.put(keys[key])
 
 
-def _with_what_was_kept(error: VoicelogError, live: Live) -> VoicelogError:
-    parts = (error.kept, _what_was_kept(live))
+def _with_what_was_kept(error: VoicelogError, session: Session) -> VoicelogError:
+    parts = (error.kept, session.what_was_kept())
     kind = type(error)
     return kind(error.what, kept=". ".join(part for part in parts if part), do=error.do)
-
-
-def _what_was_kept(live: Live) -> str:
-    state = live.state
-    waiting = len(state.aside) + (state.draft is not None)
-    kept = f"{len(state.records)} saved"
-    if waiting:
-        kept += f" and {waiting} not affirmed"
-    return f"The visit is kept with {kept}; run the same command to take it up again"

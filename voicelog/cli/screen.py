@@ -4,8 +4,8 @@ import math
 from types import TracebackType
 from typing import Self
 
-from pyfiglet import Figlet
 from rich.align import Align
+from rich.cells import set_cell_size
 from rich.console import Console, Group, RenderableType
 from rich.live import Live as Display
 from rich.padding import Padding
@@ -14,7 +14,9 @@ from rich.text import Text
 
 from voicelog.audio.base import Block
 from voicelog.audio.level import level_dbfs
+from voicelog.cli.large import large
 from voicelog.dialogue.state import State
+from voicelog.grammar.listening_texts import ListeningTexts
 from voicelog.happenings import Happening
 from voicelog.records.content import Trial
 
@@ -23,45 +25,39 @@ _METER_WIDTH = 30
 _SOLID_LINES = 22
 """So many lines the screen must have for state, pain and range in letters five lines high."""
 
-# State: the word that is shown large, and the colour behind it.
+# The colour of each state and the colour behind it.
 _LOOK = {
-    "listening": ("listening", "white on grey23"),
-    "speaking": ("hearing", "white on grey37"),
-    "confirm": ("affirm ?", "black on yellow"),
-    "asking": ("which ?", "white on dark_magenta"),
-    "saved": ("saved", "white on dark_green"),
-    "paused": ("paused", "black on grey70"),
-    "closing": ("the end ?", "black on yellow"),
-    "trouble": ("trouble", "white on red"),
-    "ended": ("ended", "white on grey23"),
+    "listening": "white on grey23",
+    "speaking": "white on grey37",
+    "confirm": "black on yellow",
+    "asking": "white on dark_magenta",
+    "saved": "white on dark_green",
+    "paused": "black on grey70",
+    "closing": "black on yellow",
+    "trouble": "white on red",
+    "ended": "white on grey23",
 }
-# What stays on the screen as the transcript of the visit: who, and the colour of the words.
+# What stays on the screen as the transcript of the visit, and the colour of the words.
 _LINES = {
-    "heard": ("you", "bold"),
-    "said": ("voicelog", "cyan"),
-    "saved": ("", "green"),
-    "set aside": ("", "yellow"),
-    "dropped": ("", "grey62"),
-    "lost": ("", "red"),
-    "gone": ("", "red"),
-    "back": ("", "red"),
-    "trouble": ("", "red"),
-}
-_FACTS = {
-    "saved": "record saved",
-    "set aside": "not affirmed, set aside",
-    "dropped": "dropped",
-    "lost": "sound was lost here",
-    "back": "sound comes again; what was said in between was not heard",
+    "heard": "bold",
+    "said": "cyan",
+    "saved": "green",
+    "set aside": "yellow",
+    "dropped": "grey62",
+    "lost": "red",
+    "gone": "red",
+    "back": "red",
+    "trouble": "red",
 }
 
 
 class Screen:
     """The live display of one visit. A context manager; `watch` and `level` feed it."""
 
-    def __init__(self, console: Console, client: str) -> None:
+    def __init__(self, console: Console, client: str, text: ListeningTexts) -> None:
         self._console = console
         self._client = client
+        self._text = text
         self._state: State | None = None
         self._speaking = False
         self._level_dbfs = _QUIETEST_DBFS
@@ -103,12 +99,11 @@ class Screen:
         self._state, self._speaking = state, speaking
 
     def _print(self, happening: Happening) -> None:
-        who, style = _LINES[happening.kind]
-        text = happening.text or _FACTS.get(happening.kind, "")
-        if happening.kind == "saved":
-            text = _FACTS["saved"]
+        kind, facts = happening.kind, self._text.facts
+        text = facts["saved"] if kind == "saved" else happening.text or facts.get(kind, "")
+        who = set_cell_size({"heard": self._text.you, "said": "voicelog"}.get(kind, ""), 9)
         time = happening.at.astimezone().strftime("%H:%M:%S")
-        line = Text.assemble((f"{time}  ", "grey62"), (f"{who:<9} ", "grey62"), (text, style))
+        line = Text.assemble((f"{time}  ", "grey62"), (f"{who} ", "grey62"), (text, _LINES[kind]))
         self._console.print(line)
 
     def _look(self) -> str:
@@ -125,10 +120,10 @@ class Screen:
 
     def render(self) -> RenderableType:
         """What stands on the screen now, under the transcript."""
-        word, style = _LOOK[self._look()]
-        width = self._console.width
-        large = Text(_large(word, width - 4), style=style)
-        head = Panel(Align.center(large), style=style, padding=(0, 1))
+        look, width = self._look(), self._console.width
+        style, word = _LOOK[look], self._text.states[look]
+        state = Text(large(word, width - 4), style=style)
+        head = Panel(Align.center(state), style=style, padding=(0, 1))
         return Group(head, *self._values(width), Text(self._said, style="bold"), self._foot())
 
     def _values(self, width: int) -> list[RenderableType]:
@@ -136,14 +131,14 @@ class Screen:
         if draft is None or not isinstance(draft.entry.content, Trial):
             return []
         trial = draft.entry.content
-        values = [f"pain {trial.pain}"] if trial.pain is not None else []
+        values = [] if trial.pain is None else [self._text.pain.format(pain=trial.pain)]
         if trial.angles:
-            values.append("-".join(map(str, trial.angles)) + " deg")
+            values.append(self._text.range.format(degrees="-".join(map(str, trial.angles))))
         solid = self._console.height >= _SOLID_LINES
         if not solid:
             values = ["   ".join(values)] if values else []
         return [
-            Padding(Align.center(Text(_large(value, width, solid), style="bold")), (solid, 0, 0, 0))
+            Padding(Align.center(Text(large(value, width, solid), style="bold")), (solid, 0, 0, 0))
             for value in values
         ]
 
@@ -152,18 +147,8 @@ class Screen:
         bars = math.floor(share * _METER_WIDTH)
         saved = len(self._state.records) if self._state else 0
         aside = len(self._state.aside) if self._state else 0
-        foot = Text(f"{self._client}   {saved} saved   ", style="grey62")
+        foot = Text(f"{self._client}   {self._text.saved.format(count=saved)}   ", style="grey62")
         if aside:
-            foot.append(f"{aside} not affirmed   ", style="yellow")
+            foot.append(f"{self._text.aside.format(count=aside)}   ", style="yellow")
         foot.append("▮" * bars, style="green" if share < 0.95 else "red")
         return foot.append("▯" * (_METER_WIDTH - bars), style="grey37")
-
-
-def _large(text: str, width: int, solid: bool = True) -> str:
-    """The text in solid letters five lines high, or in smaller ones where these are too wide."""
-    for font in ("ansi_regular", "small")[not solid :]:
-        drawn = Figlet(font=font, width=1000).renderText(text).rstrip("\n")
-        lines = [line.rstrip() for line in drawn.splitlines() if line.strip()]
-        if max(map(len, lines)) <= width:
-            return "\n".join(lines)
-    return text

@@ -4,6 +4,7 @@ import json
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
@@ -26,6 +27,7 @@ from voicelog.records.content import AnyContent, Trial
 from voicelog.speech.base import Voice
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.base import Store
+from voicelog.telling.names import named
 from voicelog.telling.screen import (
     care_lines,
     caution_lines,
@@ -69,19 +71,20 @@ class Session:
         self._house = house
         self._store = store
         self._way = way
+        self._text = house.language.texts.listening
         self._console = Console(stderr=True, highlight=False)
         self.unwatched = False
         """Whether nobody can read any more what it says; the visit breaks off then."""
         opened = open_visit(store, client, way.clock(0), anew=way.anew)
         self.visit = opened.visit
         if opened.taken_up:
-            self._console.print(f"Taking up visit {self.visit.visit_id}, which broke off.")
+            self._console.print(self._text.taken_up.format(visit=self.visit.visit_id))
         screen = house.screen(store, client)
         for line in care_lines(screen, house.language):
             self._console.print(line, style="yellow")
         against = cautions(screen, house.language)
         state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
-        self.screen = None if way.events else Screen(self._console, client)
+        self.screen = None if way.events else Screen(self._console, client, self._text)
         edges = Edges(
             hearing=self._ready(hearing),
             store=store,
@@ -99,7 +102,7 @@ class Session:
     def _ready(self, hearing: Callable[[], Hearing]) -> Hearing:
         if self.screen is None:
             return hearing()
-        with self._console.status("Getting ready; the first time takes longer."):
+        with self._console.status(self._text.getting_ready):
             return hearing()
 
     def _watch(self, happening: Happening) -> None:
@@ -120,26 +123,44 @@ class Session:
 
     def summary(self) -> None:
         """Show the records as a table, and what was not affirmed."""
-        state, language = self.live.state, self._house.language
+        state, language, text = self.live.state, self._house.language, self._text
         console = Console(highlight=False)
         console.print(records_table(state, language))
         open_entries = (*state.aside, *((state.draft.entry,) if state.draft else ()))
         for entry in open_entries:
-            what = prompts.read_back(language, entry.content)
-            console.print(f"Not affirmed, so no record: {what}", style="yellow")
+            record = prompts.read_back(language, entry.content)
+            console.print(text.not_affirmed.format(record=record), style="yellow")
         found = self._house.findings(self._store, self._store.visit(self.visit.visit_id))
         for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):
-            console.print(f"Safety screen: {line}")
+            console.print(text.screen.format(line=line))
         names = numbered(sorted(state.records, key=lambda record: record.spoken_at))
         for event in found.stop_events:
             if not event.noted:
                 console.print(stop_event_words(event, names, language), style="yellow")
-                console.print("Type it with: voicelog review last, there r note: and the words.")
+                key = f"r {language.kinds['note'][0]}:"
+                console.print(text.type_done.format(command="voicelog review last", key=key))
+
+    def kept_in(self, file: Path) -> str:
+        """In which file the visit is."""
+        return self._text.kept_in.format(visit=self.visit.visit_id, file=file)
+
+    def broke_off(self, why: str) -> str:
+        """That the visit broke off, and what was kept. `why` is empty when nobody reads any more
+        what it says."""
+        return self._text.broke_off.format(why=why or self._text.unread, kept=self.what_was_kept())
+
+    def what_was_kept(self) -> str:
+        """How much of a visit that broke off was kept, and how it is taken up again."""
+        state = self.live.state
+        aside = len(state.aside) + (state.draft is not None)
+        text = self._text.kept_aside if aside else self._text.kept
+        return text.format(saved=len(state.records), aside=aside)
 
 
 def records_table(state: State, language: LanguageData) -> Table:
     """The records of the visit in the order spoken."""
-    table = Table("Time", "What", "Trial", "Range", "Pain", "More", title="Records")
+    text = language.texts.tables.records
+    table = Table(*text.columns, title=text.title)
     for entry in sorted(state.records, key=lambda record: record.spoken_at):
         time = entry.spoken_at.astimezone().strftime("%H:%M:%S")
         table.add_row(time, *_cells(entry.content, language))
@@ -149,23 +170,25 @@ def records_table(state: State, language: LanguageData) -> Table:
 def _cells(content: AnyContent, language: LanguageData) -> tuple[str, str, str, str, str]:
     if not isinstance(content, Trial):
         return prompts.read_back(language, content), "", "", "", ""
-    place = " ".join(part for part in (content.side, content.joint, content.motion) if part)
-    onset = "" if content.onset_deg is None else f"pain from {content.onset_deg}°"
+    text, onset_deg = language.texts, content.onset_deg
+    onset = "" if onset_deg is None else text.tables.cells.onset.format(degrees=onset_deg)
     end = "" if content.range_deg is None else f"{content.range_deg}°"
     degrees = ", ".join(part for part in (onset, end) if part)
+    feel = named("end_feel", content.end_feel, language)
     habits = (
-        wording.marked(content, slot, value, language)
+        wording.marked(content, slot, named(slot, value, language), language)
         for slot in HABITS
         if (value := getattr(content, slot))
     )
     more = (
-        *content.quality,
-        f"end feel {content.end_feel}" if content.end_feel else "",
-        content.outcome or "",
+        *wording.qualities(content, language),
+        text.record.end_feel.format(value=feel) if feel else "",
+        named("outcome", content.outcome, language),
         *habits,
     )
     pain = "" if content.pain is None else str(content.pain)
-    return place, content.phase or "", degrees, pain, ", ".join(part for part in more if part)
+    place, phase = wording.movement(content, language), named("phase", content.phase, language)
+    return place, phase, degrees, pain, ", ".join(part for part in more if part)
 
 
 def print_event(happening: Happening) -> None:

@@ -19,6 +19,17 @@ class QuestionTexts(TextSet):
     act: Filled
 
 
+class BeforeTrials(TextSet):
+    """What stands against recording trials, and what to do about it; no full stop at the end."""
+
+    refer: Filled
+    put_on_file: Filled
+    not_on_file: Filled
+    not_answered: Filled
+    ask: Filled
+    kept: Filled
+
+
 class ScreenTexts(TextSet):
     """The safety screen. It says what is on file and by whom, and never more."""
 
@@ -44,6 +55,7 @@ class ScreenTexts(TextSet):
     no_trial: Filled
     no_trial_at: Filled
     deference: Filled
+    before_trials: BeforeTrials
     answers: Annotated[dict[str, Filled], for_each_of("yes", "no", "unsure")]
     states: Annotated[dict[str, Filled], for_each_of("blocked", "incomplete", "open")]
     headings: Annotated[dict[str, Filled], for_each_of("refer first", "gap", "compression")]

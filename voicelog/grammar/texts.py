@@ -1,11 +1,13 @@
-"""What a language says on paper: sentences with blanks in braces, each under its own name."""
+"""What a language says in writing: sentences with blanks in braces, each under its own name."""
 
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from voicelog.grammar.finding_texts import Counted, Filled, FindingTexts, TextSet
+from voicelog.grammar.listening_texts import ListeningTexts
 from voicelog.grammar.screen_texts import ScreenTexts
+from voicelog.grammar.table_texts import TableTexts
 
 Line = Annotated[list[Filled], Field(min_length=1)]
 
@@ -116,6 +118,8 @@ class Texts(TextSet):
     """All that is written in a language, by what it is written on."""
 
     record: RecordTexts
+    listening: ListeningTexts
+    tables: TableTexts
     findings: FindingTexts
     screen: ScreenTexts
     note: NoteTexts
