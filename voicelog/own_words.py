@@ -11,12 +11,14 @@ from typing import Literal
 
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.alike import Alike, Sounds, close_to
-from voicelog.grammar.own_words import TABLES, Kind, OwnWords, why_not
+from voicelog.grammar.own_words import MOST_LETTERS, MOST_WORDS, TABLES, Kind, OwnWords, why_not
 from voicelog.grammar.phrases import NAME, Phrases
 from voicelog.grammar.template import vocabulary
 from voicelog.grammar_files import load_language
 from voicelog.own_words_file import load_own_words, save_own_words
 from voicelog.recognisers.lexicon import PHONES, entries
+from voicelog.telling.names import name_in
+from voicelog.telling.refusals import refusal
 from voicelog.wiring import House
 
 Source = Literal["given", "practice", "language", "dictionary", "proposed", "spelling"]
@@ -77,25 +79,19 @@ def without(house: House, kind: Kind, name: str) -> OwnWords:
     """The practice's words without a name. Raises ConfigurationError when it is none of them."""
     names = dict(house.own_words.names(kind))
     if name not in names:
-        shipped = name in getattr(house.language, TABLES[kind])
-        raise ConfigurationError(
-            f'The {kind} "{name}" comes with voicelog and stays'
-            if shipped
-            else f'There is no {kind} "{name}" among your own words',
-            do="See them with `voicelog words list`",
-        )
+        why = "shipped" if name in getattr(house.language, TABLES[kind]) else "not own"
+        said = house.language.texts.corrections.kinds[kind]
+        raise refusal(ConfigurationError, why, house.language, kind=said, name=name)
     words = frozenset(word for form in names.pop(name) for word in form.split())
     return house.own_words.with_names(kind, names).without_idle_sounds(words)
 
 
 def pronounced(house: House, word: str, given: Sequence[str]) -> tuple[OwnWords, Sound]:
-    """The practice's words with her pronunciation of one word, before those known already.
-
-    Raises ConfigurationError or SpeechError.
-    """
-    reason = why_not(word) or ("is more than one word" if len(word.split()) > 1 else "")
-    if reason:
-        raise ConfigurationError(f'"{word}" {reason}', do="Give one word in letters")
+    """The practice's words with her pronunciation of one word, before those known already. Raises
+    ConfigurationError or SpeechError."""
+    if len(word.split()) > 1:
+        raise ConfigurationError(f'"{word}" is more than one word', do="Give one word in letters")
+    _check_text(house, word)
     word = word.lower()
     (known,) = sounds_of(house, (word,), ())
     if not given:
@@ -215,19 +211,23 @@ def _two_words(model: Path, word: str) -> tuple[str, ...]:
     return tuple(" ".join(cut) for cut in sorted(known, key=lambda cut: -min(map(len, cut)))[:3])
 
 
+def _check_text(house: House, text: str) -> None:
+    reason = why_not(text)
+    if reason:
+        blanks = {"text": text, "words": MOST_WORDS, "letters": MOST_LETTERS}
+        raise refusal(ConfigurationError, reason, house.language, **blanks)
+
+
 def _check_texts(house: House, kind: Kind, name: str, texts: Sequence[str]) -> None:
     for text in (name, *texts):
-        reason = why_not(text)
-        if reason:
-            raise ConfigurationError(f'"{text}" {reason}', do="Write it in another way")
+        _check_text(house, text)
     shipped = getattr(load_language(house.language_folder), TABLES[kind])
     for known, forms in (*shipped.items(), *house.own_words.names(kind).items()):
         taken = [text for text in texts if text in (form.lower() for form in forms)]
         if taken and known != name:
-            raise ConfigurationError(
-                f'"{taken[0]}" is already a way to say the {kind} "{known}"',
-                do="Choose other words, or edit that one",
-            )
+            said = house.language.texts.corrections.kinds[kind]
+            blanks = {"kind": said, "name": name_in(shipped, known, house.language)}
+            raise refusal(ConfigurationError, "taken", house.language, text=taken[0], **blanks)
 
 
 def _alike(

@@ -203,7 +203,7 @@ def test_a_form_sent_back_untouched_changes_nothing(
 def test_a_form_changes_a_slot(language: LanguageData) -> None:
     form = _form(fields(GAP, language)) | {"pain": ["7"], "phase": ["compression"]}
     changed = filled(GAP, form, language)
-    assert [(s.label, s.before, s.after) for s in differences(GAP, changed)] == [
+    assert [(s.label, s.before, s.after) for s in differences(GAP, changed, language)] == [
         ("Trial", "gap", "compression"),
         ("Pain", "0", "7"),
     ]

@@ -129,7 +129,7 @@ def test_what_was_left_unconfirmed_becomes_a_record_as_it_stands(
 
 
 def test_an_unfinished_dictation_cannot_be_affirmed(store: MemoryStore, changes: Changes) -> None:
-    with pytest.raises(StoreError, match="missing: motion, phase"):
+    with pytest.raises(StoreError, match="missing: motion, trial"):
         changes.affirm("half", 1)
     assert len(store.history("half")) == 1
 

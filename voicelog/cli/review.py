@@ -18,6 +18,7 @@ from voicelog.cli.options import DataFolder, Practitioner, house
 from voicelog.corrections.changes import before_first_affirmation
 from voicelog.corrections.look import Look, looks
 from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_new, undo
+from voicelog.corrections.reasons import kept_reason
 from voicelog.corrections.room import Room
 from voicelog.errors import VoicelogError
 from voicelog.records.content import Note
@@ -67,6 +68,7 @@ class Review:
         self._player = player
         self._console = console
         self._changes = room.changes(store)
+        self._says = room.house.language.texts.tables.review
         self._looks: tuple[Look, ...] = ()
         self._at = 0
         self._waiting: _Waiting | None = None
@@ -112,7 +114,7 @@ class Review:
         elif words.isdigit():
             self._propose(pick(self._room, self._look, words))
         elif isinstance(self._look.shown.content, Note):
-            self._console.print("A note: = TEXT sets its text, r LINE makes a record of it.")
+            self._console.print(self._says.a_note, markup=False)
         else:
             self._propose(read(self._room, self._look, words))
 
@@ -131,7 +133,7 @@ class Review:
         review_view.listed(self._console, self._looks, self._room.house.language)
 
     def _help(self, _: str) -> None:
-        review_view.keys(self._console)
+        review_view.keys(self._console, self._says)
 
     def _next(self, _: str) -> None:
         """The next that needs a look, else the next."""
@@ -144,7 +146,7 @@ class Review:
 
     def _go(self, number: str) -> None:
         if not number.isdigit() or not 1 <= int(number) <= len(self._looks):
-            self._console.print(f"Say g and a number from 1 to {len(self._looks)}.")
+            self._console.print(self._says.go.format(last=len(self._looks)))
             return
         self._at, self._waiting = int(number) - 1, None
         self._show()
@@ -152,7 +154,7 @@ class Review:
     def _play(self, _: str) -> None:
         clips = self._store.clips(self._look.shown.entry_id)
         if not clips:
-            self._console.print("No sound is kept with this one.")
+            self._console.print(self._room.house.language.texts.desk.card.no_sound)
         for clip in clips:
             self._player.play(from_flac(clip.flac), RATE_HZ)
 
@@ -161,50 +163,46 @@ class Review:
             waiting, self._waiting = self._waiting, None
             self._done(waiting.do(), waiting.said)
         else:
-            self._done(self._changes.affirm(*self._seen), "Saved")
+            self._done(self._changes.affirm(*self._seen), "saved")
 
     def _leave(self, _: str) -> None:
         self._waiting = None
-        self._console.print("Left as it was.")
+        self._console.print(self._says.left)
 
     def _discard(self, why: str) -> None:
         seen = self._seen
         if self._look.waits:
-            question = "Discard it? Its sound will be deleted. a: discard, x: keep."
-            self._wait(question, _Waiting(lambda: self._changes.discard(*seen), "Discarded"))
+            self._wait("discard", _Waiting(lambda: self._changes.discard(*seen), "discarded"))
         elif not why:
-            self._console.print("Say why it should be taken out: d WHY.")
+            self._console.print(self._says.say_why)
         else:
-            question = "Take this record out, for good? a: take it out, x: keep."
-            taken = _Waiting(lambda: self._changes.withdraw(*seen, why), "Taken out")
-            self._wait(question, taken)
+            taken = _Waiting(lambda: self._changes.withdraw(*seen, why), "taken out")
+            self._wait("take out", taken)
 
     def _undo(self, _: str) -> None:
         if self._look.shown.status == "dropped":
             again = self._changes.take_back_discard(*self._seen)
-            self._done(again, "Waits again to be affirmed")
+            self._done(again, "waits")
         elif before_first_affirmation(self._look.history) is not None:
             seen, fresh_id = self._seen, uuid4().hex
-            back = _Waiting(
-                lambda: self._changes.unaffirm(*seen, fresh_id), "Waits again to be affirmed"
-            )
-            self._wait("Undo the affirmation? a: undo it, x: leave it.", back)
+            back = _Waiting(lambda: self._changes.unaffirm(*seen, fresh_id), "waits")
+            self._wait("unaffirm", back)
         else:
             self._propose(undo(self._room, self._look))
 
     def _checked(self, _: str) -> None:
         content = self._look.shown.content
         if isinstance(content, Note):
-            self._set_note(Note(text=content.text, checked=True), "compared with its sound")
+            self._set_note(Note(text=content.text, checked=True), kept_reason("compared"))
         else:
-            self._console.print("Only a note is compared with its sound.")
+            self._console.print(self._says.only_note_compared)
 
     def _text(self, text: str) -> None:
         content = self._look.shown.content
         if isinstance(content, Note):
-            self._set_note(Note(text=text, checked=content.checked), "text changed")
+            self._set_note(Note(text=text, checked=content.checked), kept_reason("text changed"))
         else:
-            self._console.print("Only a note has a text.")
+            self._console.print(self._says.only_note_text)
 
     def _set_note(self, note: Note, why: str) -> None:
         self._propose(proposal(self._room, self._look, note, why))
@@ -216,25 +214,22 @@ class Review:
         if self._waiting is not None and content is not None:
             begin = self._changes.begin
             self._waiting = _Waiting(
-                lambda: begin(like, uuid4().hex, content, found.why), "Saved as a new record"
+                lambda: begin(like, uuid4().hex, content, found.why), "saved anew"
             )
 
     def _propose(self, it: Proposal) -> None:
-        review_view.proposed(self._console, it)
+        review_view.proposed(self._console, it, self._room.house.language)
         self._waiting = None
         content, seen = it.content, self._seen
         if content is not None and not it.missing:
             correct = self._changes.correct
-            self._wait(
-                "a: save it, x: leave it as it was.",
-                _Waiting(lambda: correct(*seen, content, it.why), "Saved"),
-            )
+            self._wait("save", _Waiting(lambda: correct(*seen, content, it.why), "saved"))
 
     def _wait(self, question: str, waiting: _Waiting) -> None:
         self._waiting = waiting
-        self._console.print(question, style="bold")
+        self._console.print(self._says.questions[question], style="bold")
 
     def _done(self, kept: Entry, said: str) -> None:
         self._look_again()
-        text = f"{said}: {review_view.told(self._room, kept)}"
+        text = self._says.done[said].format(record=review_view.told(self._room, kept))
         self._console.print(text, style="green", markup=False)

@@ -9,15 +9,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from voicelog.corrections.history import done_words
+from voicelog.corrections.reasons import kept_reason
 from voicelog.dialogue import prompts
 from voicelog.errors import StaleVersion, StoreError
 from voicelog.grammar.language import LanguageData
 from voicelog.records.content import AnyContent, Note, Trial
 from voicelog.records.entry import Affirmation, Entry, standing
 from voicelog.store.base import Store
+from voicelog.telling.refusals import refusal
+from voicelog.telling.slots import labels
 
 History = tuple[Entry, ...]
-_AS_IT_STOOD = "affirmed"
+_AS_IT_STOOD = kept_reason("affirmed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +52,10 @@ class Changes:
         history = self._history(entry_id, seen)
         newest = history[-1]
         if newest.status == "confirmed":
-            return self.correct(entry_id, seen, newest.content, "checked, and right as it is")
+            why = kept_reason("right as it is")
+            return self.correct(entry_id, seen, newest.content, why)
         if newest.status != "unconfirmed":
-            raise _not_possible(newest, "affirmed")
+            raise self._not_possible(newest, "cannot affirm")
         self._check_whole(newest.content)
         return self._affirmed(newest, self.read_back(history, newest.content), _AS_IT_STOOD)
 
@@ -59,27 +64,23 @@ class Changes:
         entry held before stays as it was."""
         newest = self._history(entry_id, seen)[-1]
         if newest.status != "unconfirmed":
-            raise _not_possible(newest, "discarded")
-        return self._keep(newest.drop(self.clock(), "discarded at the desk", by=self.who))
+            raise self._not_possible(newest, "cannot discard")
+        return self._keep(newest.drop(self.clock(), kept_reason("discarded"), by=self.who))
 
     def withdraw(self, entry_id: str, seen: int, why: str) -> Entry:
         """The whole entry counts no more, for good; its history stays."""
         newest = self._history(entry_id, seen)[-1]
         if not why.strip():
-            raise StoreError(
-                "Taking a record out needs a reason",
-                kept="The record stands as it was",
-                do="Say in a few words why, such as: said to a student",
-            )
+            raise refusal(StoreError, "no reason", self.language)
         return self._keep(newest.withdraw(self.clock(), why.strip(), by=self.who))
 
     def take_back_discard(self, entry_id: str, seen: int) -> Entry:
         """What was discarded waits again to be affirmed. Its sound is gone."""
         newest = self._history(entry_id, seen)[-1]
         if newest.status != "dropped":
-            raise _not_possible(newest, "taken back")
-        back = newest.change(newest.content, self.clock(), "discard taken back", by=self.who)
-        return self._keep(back)
+            raise self._not_possible(newest, "cannot take back")
+        why = kept_reason("discard taken back")
+        return self._keep(newest.change(newest.content, self.clock(), why, by=self.who))
 
     def unaffirm(self, entry_id: str, seen: int, fresh_id: str) -> Entry:
         """Undo the affirmation that made a record of what was left unconfirmed.
@@ -90,9 +91,10 @@ class Changes:
         history = self._history(entry_id, seen)
         earlier = before_first_affirmation(history)
         if earlier is None:
-            raise _not_possible(history[-1], "undone")
-        waits = self._first(history[-1], fresh_id, earlier.content, "affirmation undone")
-        self._keep(history[-1].withdraw(self.clock(), "affirmation undone", by=self.who))
+            raise self._not_possible(history[-1], "cannot undo")
+        why = kept_reason("affirmation undone")
+        waits = self._first(history[-1], fresh_id, earlier.content, why)
+        self._keep(history[-1].withdraw(self.clock(), why, by=self.who))
         return waits
 
     def begin(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
@@ -116,17 +118,10 @@ class Changes:
     def _history(self, entry_id: str, seen: int) -> History:
         history = self.store.history(entry_id)
         if not history:
-            raise StoreError(
-                f"There is no entry {entry_id}",
-                kept="Nothing was changed",
-                do="Look at the visit again",
-            )
+            raise refusal(StoreError, "no entry", self.language, entry=entry_id)
         if history[-1].version != seen:
-            raise StaleVersion(
-                "This entry was changed in the meantime, in another window or by somebody else",
-                kept=f"Version {history[-1].version} was kept and nothing was overwritten",
-                do="Look at it as it stands now, and make the change again if it is still needed",
-            )
+            version = history[-1].version
+            raise refusal(StaleVersion, "stale", self.language, version=version)
         return history
 
     def _first(
@@ -151,11 +146,12 @@ class Changes:
     def _check_whole(self, content: AnyContent) -> None:
         lacking = missing(self.language, content)
         if lacking:
-            raise StoreError(
-                f"Not whole yet, missing: {', '.join(lacking)}",
-                kept="Nothing was changed",
-                do="Add what is missing, then affirm",
-            )
+            slots = labels(lacking, self.language)
+            raise refusal(StoreError, "not whole", self.language, slots=slots)
+
+    def _not_possible(self, newest: Entry, name: str) -> StoreError:
+        state = done_words(newest, self.language)
+        return refusal(StoreError, name, self.language, state=state)
 
     def _affirmed(self, proposed: Entry, read_back: str, why: str) -> Entry:
         affirmed = Affirmation(read_back=read_back, by="desk")
@@ -195,11 +191,3 @@ def before_first_affirmation(history: History) -> Entry | None:
     if first.why == _AS_IT_STOOD:
         return earlier[-1]
     return earlier[-2] if len(earlier) > 1 else None
-
-
-def _not_possible(newest: Entry, done: str) -> StoreError:
-    return StoreError(
-        f"This entry is {newest.status} and cannot be {done}",
-        kept="Nothing was changed",
-        do="Look at the visit again",
-    )

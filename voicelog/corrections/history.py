@@ -3,47 +3,19 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from voicelog.corrections.reasons import reason_words
+from voicelog.grammar.language import LanguageData
 from voicelog.records.content import AnyContent
 from voicelog.records.entry import Entry
+from voicelog.telling.slots import label, value_words
 
-LABELS = {
-    "movement": "Movement",
-    "joint": "Joint",
-    "motion": "Motion",
-    "side": "Side",
-    "phase": "Trial",
-    "range_deg": "Range, degrees",
-    "onset_deg": "Pain starts, degrees",
-    "pain": "Pain, 0 to 10",
-    "quality": "Quality",
-    "end_feel": "End feel",
-    "outcome": "Outcome",
-    "manner": "Manner",
-    "position": "Position",
-    "instrument": "Measured with",
-    "by_default": "By default of the practice",
-    "name": "Name",
-    "sets": "Sets",
-    "reps": "Repetitions",
-    "hold_s": "Hold, seconds",
-    "band": "Band",
-    "tempo": "Tempo",
-    "plane": "Plane",
-    "direction": "Direction",
-    "effort": "Effort, 0 to 10",
-    "text": "Text",
-    "checked": "Compared with its sound",
-    "kind": "Kind",
-    "result": "Pain, range or another result",
-}
-"""What a slot is called for people."""
-STATUS = {
+_DONE = {
     "unconfirmed": "proposed",
     "confirmed": "affirmed",
     "dropped": "discarded",
     "withdrawn": "taken out",
 }
-"""What happened with a version, for people."""
+_BY = {"voice": "affirmed by voice", "key": "affirmed by key", "desk": "affirmed at the desk"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,34 +39,31 @@ class Step:
     changed: tuple[Slot, ...]
 
 
-def steps(history: tuple[Entry, ...]) -> tuple[Step, ...]:
+def steps(history: tuple[Entry, ...], language: LanguageData) -> tuple[Step, ...]:
     """All versions, newest first."""
     found = []
     for before, after in zip((None, *history), history, strict=False):
-        changed = differences(before.content, after.content) if before else ()
-        done = STATUS[after.status]
-        if after.affirmed is not None:
-            done = {"voice": "affirmed by voice", "key": "affirmed by key"}.get(
-                after.affirmed.by, "affirmed at the desk"
-            )
-        found.append(Step(after.version, done, after.by, after.at, after.why, changed))
+        changed = differences(before.content, after.content, language) if before else ()
+        done, why = done_words(after, language), reason_words(after.why, language)
+        found.append(Step(after.version, done, after.by, after.at, why, changed))
     return tuple(reversed(found))
 
 
-def differences(before: AnyContent, after: AnyContent) -> tuple[Slot, ...]:
+def done_words(version: Entry, language: LanguageData) -> str:
+    """What happened with a version, for people."""
+    by = version.affirmed.by if version.affirmed else ""
+    return language.texts.corrections.done[_BY.get(by, _DONE[version.status])]
+
+
+def differences(before: AnyContent, after: AnyContent, language: LanguageData) -> tuple[Slot, ...]:
     """The slots in which two contents differ."""
     old, new = before.model_dump(), after.model_dump()
     return tuple(
-        Slot(LABELS[name].split(",")[0], in_words(old.get(name)), in_words(new.get(name)))
+        Slot(
+            label(name, language).split(",")[0],
+            value_words(name, old.get(name), language, before.kind),
+            value_words(name, new.get(name), language, after.kind),
+        )
         for name in dict.fromkeys((*old, *new))
         if old.get(name) != new.get(name)
     )
-
-
-def in_words(value: object) -> str:
-    """A value of a slot for people; a dash for none."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, tuple | list):
-        return ", ".join(map(str, value)) or "–"
-    return "–" if value in (None, "") else str(value)

@@ -6,11 +6,13 @@ from voicelog.corrections.alternatives import Alternative, alternatives
 from voicelog.corrections.changes import before_last_change, missing
 from voicelog.corrections.history import Slot, differences
 from voicelog.corrections.look import Look
+from voicelog.corrections.reasons import kept_reason
 from voicelog.corrections.room import Room
 from voicelog.corrections.typed import Typed
 from voicelog.dialogue import prompts
 from voicelog.errors import StoreError
 from voicelog.records.content import AnyContent, Note, Trial
+from voicelog.telling.refusals import refusal
 
 MOST_PICKS = 9
 """Alternatives that a number key can take."""
@@ -43,19 +45,15 @@ def pick(room: Room, look: Look, number: str) -> Proposal:
     """The alternative of that number. Raises StoreError when there is none."""
     found = picks(room, look)
     if not (number.isascii() and number.isdigit() and 1 <= int(number[:3]) <= len(found)):
-        raise StoreError(
-            f"There is no alternative {number[:20]}",
-            kept="Nothing was changed",
-            do="Take one of those shown, or type what was said",
-        )
+        raise refusal(StoreError, "no alternative", room.house.language, number=number[:20])
     other = found[int(number) - 1]
-    return proposal(room, look, other.content, f'heard as "{other.text}" instead')
+    return proposal(room, look, other.content, kept_reason("heard as", other.text))
 
 
 def read(room: Room, look: Look, line: str) -> Proposal:
     """What a typed line changes of the entry."""
     typed = room.read(line[:LONGEST_LINE], look.shown.content)
-    return proposal(room, look, typed.content, f'typed "{typed.line}"', typed)
+    return proposal(room, look, typed.content, kept_reason("typed", typed.line), typed)
 
 
 def read_new(room: Room, line: str) -> Proposal:
@@ -64,16 +62,18 @@ def read_new(room: Room, line: str) -> Proposal:
     typed = room.read(line[:LONGEST_LINE], None)
     if isinstance(typed.content, Note):
         note = typed.content.model_copy(update={"checked": True})
-        return proposal(room, None, note, "typed at the keyboard", typed)
-    return proposal(room, None, typed.content, f'found in a note, typed "{typed.line}"', typed)
+        return proposal(room, None, note, kept_reason("typed at the keyboard"), typed)
+    why = kept_reason("found in a note", typed.line)
+    return proposal(room, None, typed.content, why, typed)
 
 
 def undo(room: Room, look: Look) -> Proposal:
     """The content before the last change. Raises StoreError when there was none."""
     earlier = before_last_change(look.history)
     if earlier is None:
-        raise StoreError("There is no change to undo here", kept="Nothing was changed")
-    return proposal(room, look, earlier.content, f"undone, back to version {earlier.version}")
+        raise refusal(StoreError, "no change", room.house.language)
+    why = kept_reason("back to version", earlier.version)
+    return proposal(room, look, earlier.content, why)
 
 
 def proposal(
@@ -86,7 +86,7 @@ def proposal(
     return Proposal(
         content=content,
         why=why,
-        changed=differences(look.shown.content, content) if look else (),
+        changed=differences(look.shown.content, content, language) if look else (),
         read_back=prompts.read_back(language, content),
         missing=missing(language, content),
         unusual=_unusual(room, content),
@@ -99,4 +99,5 @@ def _unusual(room: Room, content: AnyContent) -> str:
         return ""
     low, high = room.house.plausible.get((content.joint or "", content.motion or ""), (0, 180))
     unusual = [f"{angle}°" for angle in content.angles if not low <= angle <= high]
-    return f"{' and '.join(unusual)} is unusual here." if unusual else ""
+    text = room.house.language.texts.corrections
+    return text.unusual.format(angles=text.both.join(unusual)) if unusual else ""

@@ -1,13 +1,13 @@
 """The desk as a web application: pages and forms behind their guard, and every error in words."""
 
+from functools import partial
 from traceback import extract_tb
 from types import TracebackType
 
 from flask import Flask, g, render_template
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from werkzeug.exceptions import HTTPException
 
-from voicelog.corrections.history import LABELS, in_words
 from voicelog.corrections.room import Room
 from voicelog.desk.door import Door
 from voicelog.desk.guard import guard, session
@@ -16,16 +16,12 @@ from voicelog.desk.posts import add_posts
 from voicelog.desk.words_page import add_words
 from voicelog.errors import VoicelogError
 from voicelog.exports import wording
+from voicelog.grammar.desk_texts import DeskTexts
+from voicelog.grammar.texts import counted
+from voicelog.telling.slots import label, labels, value_words
 
 ExcInfo = tuple[type[BaseException], BaseException, TracebackType] | tuple[None, None, None]
 _LARGEST_FORM = 64 * 1024
-_SENTENCES = {
-    403: "This did not come from the desk's own page, so nothing was done.",
-    404: "There is no such page here.",
-    405: "That cannot be done with this page.",
-    413: "That was too much text at once, so nothing was done.",
-    421: "The desk is served under its own address only.",
-}
 
 
 class _Desk(Flask):
@@ -47,20 +43,39 @@ def make_app(room: Room, door: Door) -> Flask:
     add_pages(app, room)
     add_posts(app, room)
     add_words(app, room)
-    app.jinja_env.globals |= {
+    app.jinja_env.filters["filled"] = _filled
+    app.jinja_env.globals |= _words(room) | {
         "session": session,
         "idle_s": int(door.idle_s),
         "who": room.house.settings.practitioner,
-        "labels": LABELS,
-        "note_word": room.house.language.kinds["note"][0],
-        "named": lambda slots: ", ".join(LABELS.get(slot, slot).lower() for slot in slots),
-        "words": in_words,
-        "sentence": lambda content: wording.sentence(content, room.house.language),
         "picture": _picture,
     }
-    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(HTTPException, partial(_http, room.house.language.texts.desk))
     app.register_error_handler(VoicelogError, _trouble)
     return app
+
+
+def _words(room: Room) -> dict[str, object]:
+    """What the templates say, and how they name things. A word that is added while the desk is
+    open makes another language of it, so it is asked for anew."""
+    language = room.house.language
+    text = language.texts
+    return {
+        "lang": language.code,
+        "t": text.desk,
+        "kind_names": text.corrections.kinds,
+        "note_word": language.kinds["note"][0],
+        "counted": counted,
+        "label": lambda slot: label(slot, room.house.language),
+        "named": lambda slots: labels(slots, room.house.language),
+        "words": lambda slot, value: value_words(slot, value, room.house.language),
+        "sentence": lambda content: wording.sentence(content, room.house.language),
+    }
+
+
+def _filled(text: str, **blanks: str | Markup) -> Markup:
+    """The sentence with its blanks filled in, of which some are set in another type."""
+    return Markup(escape(text)).format(**blanks)
 
 
 def _picture(svg: str) -> Markup:
@@ -68,9 +83,9 @@ def _picture(svg: str) -> Markup:
     return Markup(svg.replace("<style>", f'<style nonce="{g.nonce}">', 1))
 
 
-def _http(error: HTTPException) -> tuple[str, int]:
-    code = error.code or 500
-    what = _SENTENCES.get(code, "Something went wrong here; what was saved is still there.")
+def _http(text: DeskTexts, error: HTTPException) -> tuple[str, int]:
+    code, refused = error.code or 500, text.trouble.refused
+    what = refused.get(str(code), refused["other"])
     return render_template("trouble.html", what=what), code
 
 

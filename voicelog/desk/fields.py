@@ -6,13 +6,16 @@ from typing import Literal
 
 from pydantic import ValidationError
 
-from voicelog.corrections.history import LABELS
 from voicelog.dialogue import draft as drafts
 from voicelog.errors import StoreError
 from voicelog.exports import wording
+from voicelog.grammar.correction_texts import SLOTS
 from voicelog.grammar.language import LanguageData, Names
 from voicelog.grammar.parse import SlotValue
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
+from voicelog.telling.names import joint_name
+from voicelog.telling.refusals import refusal
+from voicelog.telling.slots import label
 
 MOVEMENT = "movement"
 _JOIN = " | "
@@ -38,11 +41,6 @@ class Field:
     options: tuple[Option, ...] = ()
     limits: tuple[int, int] = (0, 0)
 
-    @property
-    def label(self) -> str:
-        """What it is called."""
-        return LABELS[self.name]
-
 
 def fields(content: AnyContent, language: LanguageData) -> tuple[Field, ...]:
     """The fields for a kind of content, filled with its values."""
@@ -52,9 +50,9 @@ def fields(content: AnyContent, language: LanguageData) -> tuple[Field, ...]:
         case Drill():
             return _drill(content, language)
         case Fault():
-            return (_list("name", content.name, language.faults, empty=False),)
+            return (_list("name", content.name, language.faults),)
         case Cue():
-            return (_list("name", content.name, language.cues, empty=False),)
+            return (_list("name", content.name, language.cues),)
         case Note():
             return (Field("text", "text", content.text), _tick("checked", content.checked))
 
@@ -63,7 +61,7 @@ def filled(
     content: AnyContent, form: Mapping[str, list[str]], language: LanguageData
 ) -> AnyContent:
     """The content as the form says. Raises StoreError when a value is none of those offered."""
-    values = {field.name: _value(field, form) for field in fields(content, language)}
+    values = {field.name: _value(field, form, language) for field in fields(content, language)}
     try:
         if isinstance(content, Trial):
             return _with_same_defaults(_to_trial(values, language), content)
@@ -73,14 +71,14 @@ def filled(
             {name: value for name, value in values.items() if value not in (None, "")}
         )
     except ValidationError as error:
-        raise _not_offered(LABELS.get(str(error.errors()[0]["loc"][-1]), "value")) from error
+        raise _not_offered(str(error.errors()[0]["loc"][-1]), language) from error
 
 
 def _trial(trial: Trial, language: LanguageData) -> tuple[Field, ...]:
     slots, measures = language.slots, language.measures
     angle, pain = measures["range_deg"], measures["pain"]
     lists = {
-        name: _marked(trial, _list(name, getattr(trial, name), getattr(slots, name)), language)
+        name: _marked(trial, _open(name, getattr(trial, name), language), language)
         for name in _LISTS
     }
     return (
@@ -99,35 +97,46 @@ def _drill(drill: Drill, language: LanguageData) -> tuple[Field, ...]:
     limits = {"sets": (1, 20), "reps": (1, 100), "hold_s": (1, 180), "effort": (0, 10)}
     numbers = {name: _number(name, getattr(drill, name), ends) for name, ends in limits.items()}
     return (
-        _list("name", drill.name, language.drills, empty=False),
-        _list("side", drill.side, language.slots.side),
+        _list("name", drill.name, language.drills),
+        _open("side", drill.side, language),
         numbers["sets"],
         numbers["reps"],
         numbers["hold_s"],
-        _list("band", drill.band, language.slots.band),
+        _open("band", drill.band, language),
         numbers["effort"],
         Field("tempo", "text", drill.tempo or ""),
-        _list("plane", drill.plane, language.slots.plane),
-        _list("direction", drill.direction, language.slots.direction),
+        _open("plane", drill.plane, language),
+        _open("direction", drill.direction, language),
     )
 
 
 def _movements(trial: Trial, language: LanguageData) -> Field:
+    text = language.texts.corrections
+    said = {joint: joint_name(joint, language) for joint in language.joints}
     known = [
-        Option(f"{joint}{_JOIN}{motion}", f"{joint} {language.motions[motion][0]}", joint)
-        for joint, data in language.joints.items()
-        for motion in data.motions
+        Option(f"{joint}{_JOIN}{motion}", f"{name} {language.motions[motion][0]}", name)
+        for joint, name in said.items()
+        for motion in language.joints[joint].motions
     ]
-    alone = [Option(f"{joint}{_JOIN}", f"{joint}, motion open", joint) for joint in language.joints]
+    alone = [
+        Option(f"{joint}{_JOIN}", text.motion_open.format(joint=name), name)
+        for joint, name in said.items()
+    ]
     options = sorted((*known, *alone), key=lambda option: (option.group, option.label))
     value = f"{trial.joint or ''}{_JOIN}{trial.motion or ''}" if trial.joint or trial.motion else ""
-    return Field(MOVEMENT, "list", value, _with_present((Option("", "not said"), *options), value))
+    none = Option("", text.not_said)
+    return Field(MOVEMENT, "list", value, _with_present((none, *options), value))
 
 
-def _list(name: str, value: str | None, names: Names, *, empty: bool = True) -> Field:
-    options = _options(names, (value,) if value else ())
-    none = (Option("", "not said"),) if empty else ()
-    return Field(name, "list", value or "", (*none, *options))
+def _list(name: str, value: str | None, names: Names) -> Field:
+    return Field(name, "list", value or "", _options(names, (value,) if value else ()))
+
+
+def _open(name: str, value: str | None, language: LanguageData) -> Field:
+    """A list from which nothing need be chosen."""
+    field = _list(name, value, getattr(language.slots, name))
+    none = Option("", language.texts.corrections.not_said)
+    return replace(field, options=(none, *field.options))
 
 
 def _marked(trial: Trial, field: Field, language: LanguageData) -> Field:
@@ -163,7 +172,9 @@ def _with_present(options: tuple[Option, ...], value: str) -> tuple[Option, ...]
     return (*options, Option(value, value.replace(_JOIN, " ").strip()))
 
 
-def _value(field: Field, form: Mapping[str, list[str]]) -> SlotValue | bool | None:
+def _value(
+    field: Field, form: Mapping[str, list[str]], language: LanguageData
+) -> SlotValue | bool | None:
     given = form.get(field.name, [])
     first = given[0] if given else ""
     if field.kind == "tick":
@@ -171,22 +182,19 @@ def _value(field: Field, form: Mapping[str, list[str]]) -> SlotValue | bool | No
     if field.kind == "text":
         return first.strip()
     if field.kind == "number":
-        return _whole(field, first.strip())
+        return _whole(field, first.strip(), language)
     if not set(given) <= {option.value for option in field.options}:
-        raise _not_offered(field.label)
+        raise _not_offered(field.name, language)
     return tuple(given) if field.kind == "marks" else first or None
 
 
-def _whole(field: Field, given: str) -> int | None:
+def _whole(field: Field, given: str, language: LanguageData) -> int | None:
     if not given:
         return None
     low, high = field.limits
     if not (given.isascii() and given.isdigit() and len(given) <= 3 and low <= int(given) <= high):
-        raise StoreError(
-            f"{field.label} cannot be {given[:20]}",
-            kept="Nothing was changed",
-            do=f"Give a whole number from {low} to {high}",
-        )
+        blanks = {"slot": label(field.name, language), "given": given[:20]}
+        raise refusal(StoreError, "not in limits", language, **blanks, low=low, high=high)
     return int(given)
 
 
@@ -205,9 +213,6 @@ def _with_same_defaults(trial: Trial, before: Trial) -> Trial:
     return trial.model_copy(update={"by_default": tuple(same)})
 
 
-def _not_offered(what: str) -> StoreError:
-    return StoreError(
-        f"{what}: that value is not one of those offered",
-        kept="Nothing was changed",
-        do="Choose one from the list",
-    )
+def _not_offered(slot: str, language: LanguageData) -> StoreError:
+    known = slot if slot in SLOTS else "all"
+    return refusal(StoreError, "not offered", language, slot=label(known, language))

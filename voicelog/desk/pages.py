@@ -51,7 +51,7 @@ def add_pages(app: Flask, room: Room) -> None:
         wanted = session().wanted
         number = request.args.get("page", 1, int)
         with room.store() as store:
-            found = page(store, wanted, number)
+            found = page(store, wanted, number, room.house.language)
         return render_template("visits.html", page=found, wanted=wanted)
 
     @app.get("/visits/<visit_id>")

@@ -8,10 +8,12 @@ from werkzeug.wrappers import Response
 from voicelog.corrections.history import differences
 from voicelog.corrections.look import Look, look_at
 from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_new, undo
+from voicelog.corrections.reasons import kept_reason
 from voicelog.corrections.room import Room
 from voicelog.desk.fields import filled
 from voicelog.desk.guard import session
 from voicelog.desk.pages import OpenAt, Shown, known_visit, show_visit
+from voicelog.desk.visits_page import days
 from voicelog.dialogue import prompts
 from voicelog.errors import StaleVersion, VoicelogError
 from voicelog.records.content import Note
@@ -32,6 +34,7 @@ def add_posts(app: Flask, room: Room) -> None:
     def wanted() -> Response:
         names = ("client", "since", "until")
         wish = {n: v for n in names if (v := request.form.get(n, "").strip()[:32])}
+        days(wish, room.house.language)
         session().wanted = wish
         return redirect(url_for("visits"), 303)
 
@@ -81,7 +84,7 @@ def _change(
         case "text":
             checked = bool(request.form.get("checked"))
             note = Note(text=request.form.get("text", "").strip(), checked=checked)
-            reason = "compared with its sound" if checked else "text changed"
+            reason = kept_reason("compared" if checked else "text changed")
             return changes.correct(entry_id, seen, note, reason)
     look = look_at(history, room.house.language)
     proposed = _proposed(room, look, way, form)
@@ -106,22 +109,18 @@ def _proposed(room: Room, look: Look, way: str, form: Form) -> Proposal:
         case "undo":
             return undo(room, look)
     content = filled(look.shown.content, form, room.house.language)
-    return proposal(room, look, content, "chosen from lists")
+    return proposal(room, look, content, kept_reason("lists"))
 
 
 def _told(room: Room, before: Entry, after: Entry) -> str:
-    now = prompts.read_back(room.house.language, after.content)
-    if after.status == "dropped":
-        return f"Discarded: {now}."
-    if after.status == "withdrawn":
-        return f"Taken out, its history stays: {now}."
-    if after.status == "unconfirmed":
-        return f"Waits again to be affirmed: {now}."
-    changed = differences(before.content, after.content)
-    if after.entry_id != before.entry_id or not changed:
-        return f"Saved: {now}."
-    slots = ", ".join(f"{s.label.lower()} {s.before} → {s.after}" for s in changed)
-    return f"Saved: {now}. Changed: {slots}."
+    language = room.house.language
+    told, now = language.texts.desk.visit.told, prompts.read_back(language, after.content)
+    changed = differences(before.content, after.content, language)
+    if after.status == "confirmed" and after.entry_id == before.entry_id and changed:
+        slots = ", ".join(f"{s.label.lower()} {s.before} → {s.after}" for s in changed)
+        return told["changed"].format(record=now, slots=slots)
+    states = {"confirmed": "saved", "unconfirmed": "waits"}
+    return told[states.get(after.status, after.status)].format(record=now)
 
 
 def _again(form: Form) -> tuple[tuple[str, str], ...]:

@@ -10,7 +10,7 @@ from voicelog.analysis.numbering import (
     numbered,
 )
 from voicelog.corrections.changes import before_first_affirmation, before_last_change
-from voicelog.corrections.history import LABELS, Slot, Step, differences, in_words, steps
+from voicelog.corrections.history import Slot, Step, differences, steps
 from voicelog.corrections.look import Look, looks
 from voicelog.corrections.proposals import picks
 from voicelog.corrections.room import Room
@@ -29,6 +29,7 @@ from voicelog.store.base import Clip, Parcel, Store
 from voicelog.telling.comparisons import comparison_words
 from voicelog.telling.directions import direction_words
 from voicelog.telling.doubts import caveat_words
+from voicelog.telling.slots import label, value_words
 from voicelog.telling.stops import stop_event_words
 
 
@@ -139,7 +140,7 @@ def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: str) 
         slots=_slots(look, language),
         sounds=tuple(sound(n, clip) for n, clip in enumerate(clips_of(parcel, entry.entry_id))),
         picks=_picks(room, look),
-        steps=steps(look.history),
+        steps=steps(look.history, language),
         earlier=before_last_change(look.history),
         unaffirmed=before_first_affirmation(look.history),
         told=tuple(beside.told.get(entry.entry_id, ())),
@@ -165,8 +166,9 @@ def sound(number: int, clip: Clip) -> Sound:
 
 
 def _picks(room: Room, look: Look) -> tuple[Pick, ...]:
+    language = room.house.language
     return tuple(
-        Pick(number, other.text, differences(look.shown.content, other.content))
+        Pick(number, other.text, differences(look.shown.content, other.content, language))
         for number, other in enumerate(picks(room, look), start=1)
     )
 
@@ -178,7 +180,11 @@ def _slots(look: Look, language: LanguageData) -> tuple[tuple[str, str, float | 
         return ()
     values = content.model_dump(exclude={"kind", "by_default"})
     return tuple(
-        (LABELS[name], wording.marked(content, name, in_words(value), language), unsure.get(name))
+        (
+            label(name, language),
+            wording.marked(content, name, value_words(name, value, language), language),
+            unsure.get(name),
+        )
         for name, value in values.items()
         if value not in (None, ())
     )

@@ -6,8 +6,10 @@ from datetime import date
 from math import ceil
 
 from voicelog.errors import ConfigurationError
+from voicelog.grammar.language import LanguageData
 from voicelog.records.visit import Visit
 from voicelog.store.base import Store
+from voicelog.telling.refusals import refusal
 
 ROWS = 25
 
@@ -31,9 +33,9 @@ class Page:
     pages: int
 
 
-def page(store: Store, wanted: Mapping[str, str], number: int) -> Page:
+def page(store: Store, wanted: Mapping[str, str], number: int, language: LanguageData) -> Page:
     """The page of that number, or the nearest. Raises ConfigurationError for what is no date."""
-    since, until = (_day(wanted.get(end, "")) for end in ("since", "until"))
+    since, until = days(wanted, language)
     client = wanted.get("client", "").strip().casefold()
     fitting = [
         visit
@@ -49,19 +51,20 @@ def page(store: Store, wanted: Mapping[str, str], number: int) -> Page:
     return Page(rows, len(fitting), number, pages)
 
 
+def days(wanted: Mapping[str, str], language: LanguageData) -> tuple[date | None, date | None]:
+    """The first and the last day that is wanted. Raises ConfigurationError for what is no date."""
+    return _day(wanted.get("since", ""), language), _day(wanted.get("until", ""), language)
+
+
 def _row(store: Store, visit: Visit) -> Row:
     records, waiting = store.records(visit.visit_id), store.unconfirmed(visit.visit_id)
     return Row(visit, len(records), len(waiting))
 
 
-def _day(text: str) -> date | None:
+def _day(text: str, language: LanguageData) -> date | None:
     if not text:
         return None
     try:
         return date.fromisoformat(text)
     except ValueError as error:
-        raise ConfigurationError(
-            f"{text[:20]} is no date",
-            kept="The list was left as it is",
-            do="Write it as 2026-03-02",
-        ) from error
+        raise refusal(ConfigurationError, "no date", language, given=text[:20]) from error

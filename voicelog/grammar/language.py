@@ -123,7 +123,7 @@ class LanguageData(_Data):
     faults: Names
     cues: Names
     prompts: dict[str, str]
-    texts: Texts
+    texts: Annotated[Texts, Field(repr=False)]
     shorthand: Abbreviations
     examples: list[Example]
     meanings: dict[str, str] = {}

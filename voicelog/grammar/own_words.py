@@ -17,6 +17,13 @@ TABLES: dict[Kind, Literal["drills", "faults", "cues"]] = {
 }
 """For each kind its table, as in the files of a language."""
 MOST_WORDS, MOST_LETTERS = 6, 40
+WhyNot = Literal["no word", "too long", "signs"]
+"""Why a text cannot be a way to say something."""
+_WHY_NOT: dict[WhyNot, str] = {
+    "no word": "has no word in it",
+    "too long": f"is longer than {MOST_WORDS} words or {MOST_LETTERS} letters",
+    "signs": "has signs or digits in it: write every word in letters, as it is said",
+}
 _WORD = re.compile(r"[^\W\d_]+('[^\W\d_]+)*")
 
 
@@ -38,7 +45,7 @@ class OwnWords(BaseModel):
             for text in (name, *forms):
                 reason = why_not(text)
                 if reason:
-                    raise ValueError(f'"{text}" {reason}')
+                    raise ValueError(f'"{text}" {_WHY_NOT[reason]}')
         return names
 
     def names(self, kind: Kind) -> Names:
@@ -67,16 +74,14 @@ class OwnWords(BaseModel):
         return self == OwnWords()
 
 
-def why_not(text: str) -> str:
-    """Why a text cannot be a way to say something, as the end of a sentence; nothing if it can."""
+def why_not(text: str) -> WhyNot | None:
+    """Why a text cannot be a way to say something; None if it can."""
     words = text.split()
     if not words:
-        return "has no word in it"
+        return "no word"
     if len(words) > MOST_WORDS or len(text) > MOST_LETTERS:
-        return f"is longer than {MOST_WORDS} words or {MOST_LETTERS} letters"
-    if any(not _WORD.fullmatch(word) for word in words):
-        return "has signs or digits in it: write every word in letters, as it is said"
-    return ""
+        return "too long"
+    return None if all(_WORD.fullmatch(word) for word in words) else "signs"
 
 
 def with_own(language: LanguageData, own: OwnWords) -> LanguageData:

@@ -4,6 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from voicelog.grammar.correction_texts import CorrectionTexts
+from voicelog.grammar.desk_texts import DeskTexts
 from voicelog.grammar.finding_texts import Counted, Filled, FindingTexts, TextSet
 from voicelog.grammar.listening_texts import ListeningTexts
 from voicelog.grammar.screen_texts import ScreenTexts
@@ -119,6 +121,8 @@ class Texts(TextSet):
 
     record: RecordTexts
     listening: ListeningTexts
+    corrections: CorrectionTexts
+    desk: DeskTexts
     tables: TableTexts
     findings: FindingTexts
     screen: ScreenTexts

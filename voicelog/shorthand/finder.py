@@ -57,7 +57,7 @@ class Finder:
         self._language = language
         self._hedges = frozenset(language.shorthand.small.hedges)
         self._rows: dict[str, int] = {slot: m.row for slot, m in language.measures.items() if m.row}
-        self._vocab = spacy.blank(language.code).vocab
+        self._vocab = spacy.blank("xx").vocab  # words are cut here: no language's own way is needed
         self._phrases = PhraseMatcher(self._vocab, attr="LOWER")
         self._written = PhraseMatcher(self._vocab, attr="ORTH")
         self._patterns = Matcher(self._vocab)

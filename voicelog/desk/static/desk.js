@@ -1,6 +1,7 @@
 "use strict";
 // Keys, sound, focus and the lock. Everything but the sound works without this file.
 
+const said = document.body.dataset;  // the words of the page's language
 const cards = () => [...document.querySelectorAll(".card")];
 const typing = (element) => element.closest("input:not([type=checkbox]), select, textarea");
 
@@ -15,7 +16,7 @@ function stopSound() {
 
 function mark(button, on) {
   button.classList.toggle("playing", on);
-  button.querySelector(".said").textContent = on ? "Stop" : "Play";
+  button.querySelector(".said").textContent = on ? said.stop : said.play;
 }
 
 function play(button) {
@@ -26,7 +27,7 @@ function play(button) {
   playing = button;
   mark(button, true);
   sound.addEventListener("ended", stopSound);
-  sound.addEventListener("error", () => { stopSound(); tell("This sound cannot be played here."); });
+  sound.addEventListener("error", () => { stopSound(); tell(said.unplayable); });
   sound.play().catch(() => {});
 }
 
@@ -61,7 +62,7 @@ function nextToLookAt(card) {
   const at = all.indexOf(card);
   const next = [...all.slice(at + 1), ...all.slice(0, at)].find((c) => "look" in c.dataset);
   if (next) goTo(next);
-  else tell("Nothing else waits for a look.");
+  else tell(said.nothingElse);
 }
 
 // Single keys act only while a record has the focus, and never while something is being typed
