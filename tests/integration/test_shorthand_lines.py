@@ -138,6 +138,7 @@ ANYTHING = st.text(st.characters(codec=None), max_size=60)
 
 @settings(max_examples=400, deadline=None)
 @given(text=LINES | ANYTHING)
+@example(text="bridge note:")
 def test_any_text_is_read_into_values_that_a_record_can_hold(
     shorthand: Shorthand, language: LanguageData, text: str
 ) -> None:

@@ -123,7 +123,7 @@ class LanguageData(_Data):
     faults: Names
     cues: Names
     prompts: dict[str, str]
-    texts: Annotated[Texts, Field(repr=False)]
+    texts: Texts
     shorthand: Abbreviations
     examples: list[Example]
     meanings: dict[str, str] = {}
@@ -169,6 +169,10 @@ class LanguageData(_Data):
                     f'the short form "{form}" means {slot} "{value}", which is not in the language'
                 )
         return self
+
+    def __repr__(self) -> str:
+        """Which language it is; all that it says would fill pages."""
+        return f"LanguageData({self.code!r}, version={self.version!r})"
 
     def takes_side(self, joint: str, motion: str | None) -> bool:
         """Whether a record of this joint and motion needs a side."""

@@ -97,6 +97,7 @@ def _has_room(
 def _kind(claims: list[Claim]) -> Kind | None:
     about = {slot for claim in claims for slot in _about(claim)}
     said = sure(claims, "kind")
+    said = None if said == "note" else said  # it opens a note only where it comes first
     for kind in NAMED:
         if said == kind or (said is None and kind in about):
             return kind  # type: ignore[return-value]
