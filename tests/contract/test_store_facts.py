@@ -1,8 +1,6 @@
 """What every store promises about the facts on file of a client, tried on each of them alike."""
 
-from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -12,9 +10,6 @@ from voicelog.records.facts import KINDS, ClientFact
 from voicelog.records.scales import Activity, ChangeRating, FunctionScore
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.store.base import Store
-from voicelog.store.drivers import FileKey
-from voicelog.store.memory import MemoryStore
-from voicelog.store.sqlite import SqliteStore
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 ANSWER = ScreenAnswer(client="C-014", item="A1", answer="no", asked_by="AB", asked_at=NINE)
@@ -39,16 +34,6 @@ RATING = ChangeRating(
     client="C-014", visit_id="2026-03-02-1", at=NINE, by="AB", form="15 points", score=-3
 )
 ALL: tuple[ClientFact, ...] = (ANSWER, CLEARANCE, FUNCTION, RATING)
-
-
-@pytest.fixture(params=["memory", "sqlite", "encrypted"])
-def store(request: pytest.FixtureRequest, tmp_path: Path, file_key: FileKey) -> Iterator[Store]:
-    made: Store = MemoryStore()
-    if request.param != "memory":
-        key = file_key if request.param == "encrypted" else None
-        made = SqliteStore(tmp_path / "records.db", key=key)
-    yield made
-    made.close()
 
 
 @pytest.mark.parametrize("fact", ALL, ids=lambda fact: KINDS[type(fact)])

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -11,24 +10,12 @@ from voicelog.records.content import Note
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.screen import ScreenAnswer
 from voicelog.store.base import Clip, Parcel, Store, Taken
-from voicelog.store.drivers import FileKey
 from voicelog.store.memory import MemoryStore
-from voicelog.store.sqlite import SqliteStore
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 ANSWER = ScreenAnswer(client="C-014", item="A1", answer="no", asked_by="AB", asked_at=NINE)
 CLIP = Clip(b"fLaC one", "words", 0.5)
 NOTHING = Taken(0, 0, 0)
-
-
-@pytest.fixture(params=["memory", "sqlite", "encrypted"])
-def store(request: pytest.FixtureRequest, tmp_path: Path, file_key: FileKey) -> Iterator[Store]:
-    made: Store = MemoryStore()
-    if request.param != "memory":
-        key = file_key if request.param == "encrypted" else None
-        made = SqliteStore(tmp_path / "records.db", key=key)
-    yield made
-    made.close()
 
 
 @pytest.fixture

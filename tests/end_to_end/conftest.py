@@ -1,21 +1,34 @@
 """Runs the command as a person would, with settings and data of its own."""
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 import soundfile
 
 from audio_fixtures.manifest import load_manifest
+from tests.end_to_end.practice import Practice
+from voicelog.corrections.room import Room
+from voicelog.desk.app import make_app
+from voicelog.desk.door import Door
+from voicelog.desk.serve import Server
+from voicelog.settings import Settings
+from voicelog.wiring import House
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+from tests.end_to_end.at_desk import FLAGS, AtDesk, Fill
 
 ROOT = Path(__file__).parents[2]
-VISIT = ROOT / "audio_fixtures" / "visit.flac"
+RECORDING = ROOT / "audio_fixtures" / "visit.flac"
 RATE_HZ = 16_000
 Run = Callable[..., subprocess.CompletedProcess[str]]
 Start = Callable[..., "subprocess.Popen[str]"]
@@ -112,7 +125,69 @@ def recorded(
     """The recorded visit, listened to as a script does; and its folder, which nobody changes."""
     folder = tmp_path_factory.mktemp("recorded")
     (folder / "temporary").mkdir()
-    command = ("listen", "--client", "C-014", "--audio", str(VISIT), "--events", "--screen-later")
+    command = (
+        "listen",
+        "--client",
+        "C-014",
+        "--audio",
+        str(RECORDING),
+        "--events",
+        "--screen-later",
+    )
     done = voicelog(*command, folder=folder, TMPDIR=str(folder / "temporary"))
     assert done.returncode == 0, done.stderr
     return done, folder
+
+
+@pytest.fixture
+def practice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Practice:
+    """A practice without records, and a terminal in it."""
+    return Practice(tmp_path, monkeypatch, capsys)
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator["Browser"]:
+    """A real browser, or a reason why there is none."""
+    api = pytest.importorskip("playwright.sync_api", reason="the extra browser is not installed")
+    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
+    if found is None:
+        pytest.skip("there is no Chromium on this machine")
+    with api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def room(tmp_path_factory: pytest.TempPathFactory) -> Room:
+    """The room in which the desk stands, on an evening."""
+    house = House(Settings(data_folder=tmp_path_factory.mktemp("desk"), practitioner="lee"))
+    return Room(house, lambda: datetime(2026, 3, 2, 18, 0, tzinfo=UTC))
+
+
+@pytest.fixture
+def desk(chromium: "Browser", room: Room, dictated: Fill) -> Iterator[AtDesk]:
+    """The desk with one visit, and nothing wrong in the browser at the end."""
+    room.house.settings.store_file.unlink(missing_ok=True)
+    with room.store() as store:
+        dictated(store)
+    door = Door(600)
+    server = Server(make_app(room, door))
+    context = chromium.new_context(accept_downloads=True)
+    context.set_default_timeout(10_000)
+    page = context.new_page()
+    at = AtDesk(page, door, room, server.address, [], [])
+    page.on("console", lambda message: at.complaints.append(message.text))
+    page.on("pageerror", lambda error: at.complaints.append(str(error)))
+    page.on(
+        "request",
+        lambda asked: None if asked.url.startswith(at.address) else at.elsewhere.append(asked.url),
+    )
+    page.goto(f"{server.address}/enter/{door.new_token()}")
+    yield at
+    context.close()
+    server.close()
+    assert at.complaints == []
+    assert at.elsewhere == []

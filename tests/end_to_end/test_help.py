@@ -10,12 +10,10 @@ import threading
 from collections.abc import Callable, Iterator
 from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
-from types import ModuleType, SimpleNamespace
+from types import SimpleNamespace
 from typing import Any
 
-import numpy as np
 import pytest
-import soundfile
 import typer
 from typer.testing import CliRunner
 
@@ -63,20 +61,6 @@ def test_help_names_no_type_of_python(name: str) -> None:
     shown = CliRunner().invoke(app, [*name.split(), "--help"])
     assert shown.exit_code == 0
     assert not re.search(r"<\w+|\bstr\b|\bbool\b", shown.output)
-
-
-@pytest.fixture(scope="module")
-def dictation(recordings: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A trial and an "affirm" by one synthetic voice, with quiet between them."""
-    said = {r.text: r.path for r in recordings.load_manifest().recordings() if r.voice == "slt"}
-    trial = next(path for text, path in said.items() if text.startswith("left ankle dorsiflexion"))
-    (first, rate_hz), (second, _) = (
-        soundfile.read(path, dtype="int16") for path in (trial, said["affirm"])
-    )
-    quiet = np.random.default_rng(1).normal(0, 8, 2 * rate_hz).astype(np.int16)
-    path = tmp_path_factory.mktemp("sound") / "dictation.wav"
-    soundfile.write(path, np.concatenate([quiet, first, quiet, second, quiet]), rate_hz)
-    return path
 
 
 @pytest.fixture

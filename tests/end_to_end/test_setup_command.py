@@ -3,12 +3,9 @@
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
-import numpy as np
 import pytest
-import soundfile
 from typer.testing import CliRunner, Result
 
 from voicelog.analysis.caseload import caseload
@@ -21,20 +18,6 @@ from voicelog.settings import Settings
 from voicelog.wiring import House
 
 Walk = Callable[..., Result]
-
-
-@pytest.fixture(scope="module")
-def dictation(recordings: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A trial and an "affirm", with quiet between them."""
-    said = {r.text: r.path for r in recordings.load_manifest().recordings() if r.voice == "slt"}
-    trial = next(path for text, path in said.items() if text.startswith("left ankle dorsiflexion"))
-    parts = [soundfile.read(path, dtype="int16") for path in (trial, said["affirm"])]
-    rate_hz = parts[0][1]
-    quiet = np.random.default_rng(1).normal(0, 8, 2 * rate_hz).astype(np.int16)
-    path = tmp_path_factory.mktemp("sound") / "dictation.wav"
-    whole = [quiet, parts[0][0], quiet, parts[1][0], quiet]
-    soundfile.write(path, np.concatenate(whole), rate_hz)
-    return path
 
 
 @pytest.fixture

@@ -3,9 +3,6 @@
 import os
 import stat
 from collections.abc import Iterator
-from contextlib import closing
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 
 import keyring
@@ -13,35 +10,14 @@ import pytest
 from keyring.backend import KeyringBackend
 from keyring.errors import KeyringError
 
+from tests.integration.homes import WORDS, Somebody, house, reads, ways, write
 from voicelog.errors import StoreError
-from voicelog.safekeeping import NEW_PASSPHRASE, new_recovery_key, set_passphrase
-from voicelog.settings import Settings
 from voicelog.store import drivers
-from voicelog.store.key_places import KeyFile, Keyring
-from voicelog.store.keys import keys_path, read_keys
-from voicelog.store.wrapping import Cost
-from voicelog.unlocking import PASSPHRASE, Lock
-from voicelog.wiring import House
+from voicelog.store.key_places import Keyring
+from voicelog.store.keys import keys_path
+from voicelog.unlocking import PASSPHRASE
 
-NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-WORDS = "four or five long words"
-OTHER = "quite another five words"
-
-
-@dataclass
-class Somebody:
-    """Types these answers, one for each question, and hears what is said."""
-
-    answers: list[str] = field(default_factory=list)
-    asked: list[str] = field(default_factory=list)
-    told: list[str] = field(default_factory=list)
-
-    def ask(self, question: str) -> str | None:
-        self.asked.append(question)
-        return self.answers.pop(0)
-
-    def tell(self, line: str) -> None:
-        self.told.append(line)
+pytestmark = pytest.mark.usefixtures("own_folders")
 
 
 class InMemory(KeyringBackend):
@@ -74,41 +50,6 @@ def desktop() -> Iterator[InMemory]:
     keyring.set_keyring(mine)
     yield mine
     keyring.set_keyring(before)
-
-
-@pytest.fixture(autouse=True)
-def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("platformdirs.user_config_path", lambda name: tmp_path / "config" / name)
-
-
-@pytest.fixture
-def home(tmp_path: Path) -> Path:
-    return tmp_path / "data"
-
-
-def house(home: Path, person: Somebody | None = None) -> House:
-    """As the command line builds it, but with guesses that cost next to nothing."""
-    settings = Settings(data_folder=home, encrypted=True)
-    made = House(settings) if person is None else House(settings, person)
-    lock = Lock(settings.store_file, made.person, made.lock.places, Cost(log2_n=4))
-    made.__dict__["lock"] = lock
-    return made
-
-
-def write(built: House) -> None:
-    with closing(built.store()) as store:
-        store.open_visit("C-014", NINE)
-
-
-def reads(built: House) -> bool:
-    with closing(built.store()) as store:
-        return [visit.client for visit in store.visits()] == ["C-014"]
-
-
-def ways(home: Path) -> list[str]:
-    keys = read_keys(keys_path(home / "records.sqlite"))
-    assert keys is not None
-    return [way.by for way in keys.ways]
 
 
 def test_with_nothing_set_and_nobody_there_the_key_lies_in_a_file(home: Path) -> None:
@@ -227,90 +168,3 @@ def test_keys_that_are_damaged_or_gone_are_named_and_nothing_is_overwritten(home
     with pytest.raises(StoreError, match="keys beside it is missing"):
         house(home).store()
     assert (home / "records.sqlite").read_bytes() == before
-
-
-def test_a_passphrase_takes_the_place_of_the_key_on_this_machine(
-    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    write(house(home))
-    monkeypatch.setenv(NEW_PASSPHRASE, WORDS)
-    set_passphrase(house(home))
-    assert ways(home) == ["passphrase", "recovery key"]
-    assert list((tmp_path / "config" / "voicelog" / "keys").iterdir()) == []
-    assert reads(house(home, Somebody([WORDS])))
-
-
-def test_a_changed_passphrase_opens_and_the_old_one_does_not(
-    home: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv(PASSPHRASE, WORDS)
-    write(house(home))
-    monkeypatch.setenv(NEW_PASSPHRASE, OTHER)
-    set_passphrase(house(home))
-    with pytest.raises(StoreError):
-        house(home).store()
-    monkeypatch.setenv(PASSPHRASE, OTHER)
-    assert reads(house(home))
-
-
-def test_a_new_recovery_key_opens_and_the_old_one_does_not(home: Path) -> None:
-    first = Somebody([WORDS, WORDS])
-    write(house(home, first))
-    second = Somebody([WORDS])
-    new_recovery_key(house(home, second))
-    old, new = (
-        next(line.split()[2] for line in person.told if line.startswith("Recovery key: "))
-        for person in (first, second)
-    )
-    assert reads(house(home, Somebody([new])))
-    with pytest.raises(StoreError):
-        house(home, Somebody([old, old, old])).store()
-
-
-def test_two_programs_that_set_up_one_store_agree_on_its_key(home: Path) -> None:
-    first, second = house(home), house(home)
-    key = first.file_key
-    assert second.file_key == key
-    write(first)
-    assert reads(second)
-
-
-def test_the_one_that_comes_second_leaves_no_key_behind(
-    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    late, first = house(home), house(home)
-    new_keys = Lock.new_keys
-
-    def overtaken(lock: Lock, key: drivers.FileKey) -> object:
-        made = new_keys(lock, key)
-        if lock is late.lock:
-            write(first)
-        return made
-
-    monkeypatch.setattr(Lock, "new_keys", overtaken)
-    assert late.file_key == first.file_key
-    assert len(list((tmp_path / "config" / "voicelog" / "keys").iterdir())) == 1
-
-
-def test_plain_only_when_asked_for(home: Path) -> None:
-    built = House(Settings(data_folder=home, encrypted=False))
-    write(built)
-    assert drivers.is_plain(home / "records.sqlite")
-    person = Somebody()
-    assert reads(house(home, person))
-    assert "not encrypted" in person.told[0]
-    assert "voicelog safe lock" in person.told[0]
-
-
-def test_an_encrypted_store_stays_encrypted_whatever_the_settings_say(home: Path) -> None:
-    write(house(home))
-    assert reads(House(Settings(data_folder=home, encrypted=False)))
-    assert not drivers.is_plain(home / "records.sqlite")
-
-
-def test_where_a_key_can_be_kept_nowhere_nothing_is_written(home: Path) -> None:
-    built = house(home)
-    lock = Lock(home / "records.sqlite", built.person, (KeyFile((Path(os.devnull),)),))
-    with pytest.raises(StoreError, match="nowhere on this machine"):
-        lock.key(encrypted=True)
-    assert not home.exists()

@@ -10,11 +10,8 @@ import sys
 import tarfile
 import zipfile
 from pathlib import Path
-from types import ModuleType
 
-import numpy as np
 import pytest
-import soundfile
 
 ROOT = Path(__file__).parents[2]
 EPOCH = "1767225600"
@@ -89,25 +86,16 @@ def test_the_same_source_gives_the_same_wheel(
     assert again.read_bytes() == wheel.read_bytes()
 
 
-def test_it_works_alone(wheel: Path, tmp_path: Path, recordings: ModuleType) -> None:
+def test_it_works_alone(wheel: Path, tmp_path: Path, dictation: Path) -> None:
     """Unpacked by itself, far from the working copy, to the first saved practice record."""
     alone = tmp_path / "alone"
     zipfile.ZipFile(wheel).extractall(alone)
-    said = {r.text: r.path for r in recordings.load_manifest().recordings() if r.voice == "slt"}
-    trial = next(path for text, path in said.items() if text.startswith("left ankle dorsiflexion"))
-    (first, rate_hz), (yes, _) = (
-        soundfile.read(path, dtype="int16") for path in (trial, said["affirm"])
-    )
-    quiet = np.random.default_rng(1).normal(0, 8, 2 * rate_hz).astype(np.int16)
-    soundfile.write(
-        tmp_path / "said.wav", np.concatenate([quiet, first, quiet, yes, quiet]), rate_hz
-    )
     own = {
         "PYTHONPATH": str(alone), "VOICELOG_SETTINGS": str(tmp_path / "settings.toml"),
         "VOICELOG_DATA_FOLDER": str(tmp_path / "data"),
     }  # fmt: skip
     where = done("-c", "import voicelog; print(voicelog.__file__)", cwd=tmp_path, **own)
     assert where.startswith(str(alone))
-    practice = ("setup", "--only", "practice", "--audio", "said.wav")
+    practice = ("setup", "--only", "practice", "--audio", str(dictation))
     assert "One record is saved" in done("-m", "voicelog", *practice, cwd=tmp_path, **own)
     assert "PRACTICE" in done("-m", "voicelog", "compare", "last", "--json", cwd=tmp_path, **own)

@@ -4,16 +4,12 @@ from typing import Any
 
 import pytest
 
+from tests.unit.trials import trial
 from voicelog.dialogue.actions import Save
 from voicelog.dialogue.events import SoundLost
 from voicelog.records.content import Cue, Drill, Fault, Note, Trial
 
 BASELINE = "left ankle dorsiflexion baseline twelve degrees pain six"
-
-
-def trial(**slots: Any) -> Trial:
-    base = {"side": "left", "joint": "ankle", "motion": "dorsiflexion"}
-    return Trial(**{**base, **slots})
 
 
 def test_a_trial_is_read_back_in_full_and_saved_when_affirmed(talk: Any) -> None:
@@ -39,41 +35,6 @@ def test_another_joint_does_not_inherit_the_motion(talk: Any) -> None:
     assert talk.records[-1] == Trial(
         side="left", joint="knee", motion="flexion", phase="gap", pain=3
     )
-
-
-@pytest.mark.parametrize(
-    ("said", "question", "answered"),
-    [
-        ("ankle dorsiflexion baseline pain six", "Which side?", "left"),
-        ("left ankle dorsiflexion pain six", "Which trial?", "baseline"),
-        ("left ankle baseline pain six", "Which motion?", "dorsiflexion"),
-        ("left dorsiflexion baseline pain six", "Which joint?", "ankle"),
-        ("left ankle dorsiflexion baseline", "Pain?", "pain six"),
-        ("left ankle dorsiflexion baseline", "Pain?", "six"),
-    ],
-)
-def test_what_is_missing_is_asked_for(talk: Any, said: str, question: str, answered: str) -> None:
-    talk.say(said)
-    assert talk.answer == question
-    talk.say(answered)
-    assert talk.records == []
-    talk.say("affirm")
-    assert talk.records == [trial(phase="baseline", pain=6)]
-
-
-def test_an_affirmation_to_a_question_saves_nothing(talk: Any) -> None:
-    talk.say("left ankle dorsiflexion baseline").say("affirm")
-    assert talk.answer == "Pain?"
-    assert talk.records == []
-
-
-def test_a_new_dictation_leaves_an_open_question_aside(talk: Any) -> None:
-    talk.say("left ankle dorsiflexion baseline").say("right knee flexion retest pain two")
-    talk.say("affirm")
-    assert talk.records == [
-        Trial(side="right", joint="knee", motion="flexion", phase="retest", pain=2)
-    ]
-    assert talk.unconfirmed == [trial(phase="baseline")]
 
 
 def test_correction_replaces_only_what_follows(talk: Any) -> None:
@@ -130,53 +91,6 @@ def test_a_dictation_while_one_is_open_sets_the_first_aside(talk: Any) -> None:
     assert talk.unconfirmed == [trial(phase="baseline", range_deg=12, pain=6)]
 
 
-def test_an_unusual_angle_is_asked_back_and_can_be_affirmed(talk: Any) -> None:
-    talk.say("left ankle dorsiflexion baseline ninety degrees pain two")
-    assert talk.answer.startswith("ninety degrees, nine zero? Unusual")
-    talk.say("affirm")
-    assert talk.records == []
-    assert talk.answer.startswith("left ankle")
-    talk.say("affirm")
-    assert talk.records == [trial(phase="baseline", range_deg=90, pain=2)]
-
-
-@pytest.mark.parametrize("answers", [["nineteen degrees"], ["nineteen"], ["negative", "nineteen"]])
-def test_an_unusual_angle_can_be_answered_with_the_right_one(talk: Any, answers: list[str]) -> None:
-    talk.say("left ankle dorsiflexion baseline ninety degrees pain two")
-    for answer in answers:
-        talk.say(answer)
-    talk.say("affirm")
-    assert talk.records == [trial(phase="baseline", range_deg=19, pain=2)]
-
-
-def test_only_the_doubtful_slot_is_asked_back(talk: Any) -> None:
-    talk.say("left ankle dorsiflexion gap trial ten degrees pain three", doubtful=("pain",))
-    assert talk.answer == "pain three?"
-    talk.say("pain two")
-    talk.say("affirm")
-    assert talk.records == [trial(phase="gap", range_deg=10, pain=2)]
-
-
-def test_a_doubtful_angle_of_onset_is_asked_back_as_such(talk: Any) -> None:
-    talk.say(
-        "left ankle dorsiflexion gap trial pain starts at ten degrees pain three",
-        doubtful=("onset_deg",),
-    )
-    assert talk.answer == "pain starts at ten degrees, one zero?"
-    talk.say("affirm").say("affirm")
-    assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (10, None)
-
-
-def test_a_mere_angle_answers_the_question_for_the_start_of_pain(talk: Any) -> None:
-    talk.say(
-        "left ankle dorsiflexion gap trial pain starts at ten degrees end range twenty pain three",
-        doubtful=("onset_deg",),
-    )
-    talk.say("twelve degrees")
-    talk.say("affirm")
-    assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (12, 20)
-
-
 def test_the_start_of_pain_and_the_end_of_the_range_are_both_kept_and_read_back(talk: Any) -> None:
     talk.say("left knee flexion baseline pain starts at fifty end range eighty degrees pain four")
     assert "pain starts at fifty degrees, five zero, end range eighty degrees" in talk.answer
@@ -189,14 +103,6 @@ def test_a_corrected_angle_is_of_the_kind_said(talk: Any) -> None:
     talk.say("correction pain starts at fifty degrees")
     talk.say("correction end range eighty").say("affirm")
     assert (talk.records[0].onset_deg, talk.records[0].range_deg) == (50, 80)
-
-
-def test_a_doubtful_slot_that_was_right_is_affirmed_before_the_whole(talk: Any) -> None:
-    talk.say("left ankle dorsiflexion gap trial pain three", doubtful=("pain",)).say("affirm")
-    assert talk.records == []
-    assert talk.answer == "left ankle, dorsiflexion, gap trial, pain three"
-    talk.say("affirm")
-    assert talk.records == [trial(phase="gap", pain=3)]
 
 
 def test_drills_faults_cues_and_notes_are_records_too(talk: Any) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from voicelog.archive import write_archive
 from voicelog.audio.clips import to_flac
 from voicelog.exports.base import VisitRecords
 from voicelog.handover import Wish, hand_over
@@ -160,3 +161,10 @@ def filled(make: Callable[[str], Practice]) -> tuple[Practice, Visit]:
     """A practice with two clients, and the visit that has everything in it."""
     practice = make("practice")
     return practice, fill(practice)
+
+
+@pytest.fixture
+def archive(filled: tuple[Practice, Visit], tmp_path: Path) -> Path:
+    path = tmp_path / "all.zip"
+    write_archive(filled[0].store, path, None, sound=True)
+    return path

@@ -1,0 +1,141 @@
+"""A backup is put back, or refused with nothing changed."""
+
+import sqlite3
+from contextlib import closing
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.integration.houses import NINE, OLDER, again, all_of, filled, readable, say
+from voicelog.errors import StoreError
+from voicelog.safekeeping import Backup, back_up, restore
+from voicelog.settings import Settings
+from voicelog.store.keys import keys_path
+from voicelog.unlocking import PASSPHRASE
+from voicelog.wiring import House
+
+pytestmark = pytest.mark.usefixtures("own_folders")
+
+
+def test_what_came_after_the_backup_is_kept_beside_it(locked: House, tmp_path: Path) -> None:
+    before = all_of(locked)
+    done = back_up(locked, tmp_path / "stick", NINE)
+    say(locked, "e2")
+    after = all_of(locked)
+    found, kept = restore(again(locked), done.file, NINE)
+    assert found == done.found
+    assert all_of(locked) == before
+    assert kept is not None
+    restore(again(locked), with_keys(kept, locked), NINE + timedelta(minutes=1))
+    assert all_of(locked) == after
+
+
+def with_keys(file: Path, house: House) -> Path:
+    """A copy that was kept beside the records, with their keys beside it."""
+    keys_path(file).write_bytes(keys_path(house.settings.store_file).read_bytes())
+    return file
+
+
+def test_a_backup_is_put_back_on_a_machine_that_has_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(PASSPHRASE, "five words of my own")
+    here = filled(House(Settings(data_folder=tmp_path / "here", encrypted=True)))
+    done = back_up(here, tmp_path / "stick", NINE)
+    assert done.portable
+    there = House(Settings(data_folder=tmp_path / "there", encrypted=True))
+    assert restore(there, done.file, NINE) == (done.found, None)
+    assert all_of(there) == all_of(here)
+    assert readable(tmp_path / "there") == set()
+
+
+def test_records_keep_their_own_lock_when_a_backup_of_another_comes_in(
+    plain: House, locked: House, tmp_path: Path
+) -> None:
+    done = back_up(plain, tmp_path / "stick", NINE)
+    restore(again(locked), done.file, NINE)
+    assert all_of(locked) == all_of(plain)
+    assert readable(locked.settings.data_folder) == set()
+
+
+@pytest.mark.parametrize("step", [1, 2])
+def test_a_backup_of_an_earlier_version_is_put_back_and_left_as_it_is(
+    locked: House, tmp_path: Path, step: int
+) -> None:
+    old = tmp_path / "old.sqlite"
+    with closing(sqlite3.connect(old)) as db:
+        db.executescript((OLDER / f"step_{step}.sql").read_text(encoding="utf-8"))
+    before = old.read_bytes()
+    restore(again(locked), old, NINE)
+    assert [p.visit.client for p in all_of(locked)] == ["C-014", "C-015"]
+    assert old.read_bytes() == before
+
+
+def damaged(done: Backup) -> Path:
+    content = bytearray(done.file.read_bytes())
+    content[len(content) // 2 :] = bytes(len(content) - len(content) // 2)
+    done.file.write_bytes(content)
+    return done.file
+
+
+@pytest.mark.parametrize("anyway", [False, True])
+def test_a_damaged_backup_is_refused_and_nothing_changes(
+    locked: House, tmp_path: Path, anyway: bool
+) -> None:
+    before = all_of(locked)
+    done = back_up(locked, tmp_path / "stick", NINE)
+    with pytest.raises(StoreError):
+        restore(again(locked), damaged(done), NINE, anyway=anyway)
+    assert all_of(locked) == before
+    folder = locked.settings.data_folder
+    assert {f.name for f in folder.iterdir()} == {"records.sqlite", "records.sqlite.keys"}
+
+
+def test_what_is_no_backup_is_refused(locked: House, tmp_path: Path) -> None:
+    letter = tmp_path / "letter.sqlite"
+    letter.write_text("not a database, but a letter" * 100)
+    for source in (letter, tmp_path / "missing.sqlite"):
+        with pytest.raises(StoreError):
+            restore(again(locked), source, NINE)
+
+
+def test_a_backup_of_a_newer_version_is_refused_in_words_and_nothing_changes(
+    locked: House, plain: House, tmp_path: Path
+) -> None:
+    before = all_of(locked)
+    newer = back_up(plain, tmp_path / "stick", NINE).file
+    with closing(sqlite3.connect(newer, isolation_level=None)) as db:
+        (version,) = db.execute("PRAGMA user_version").fetchone()
+        db.execute(f"PRAGMA user_version = {version + 1}")
+    for anyway in (False, True):
+        with pytest.raises(StoreError, match="newer version"):
+            restore(again(locked), newer, NINE, anyway=anyway)
+        assert all_of(locked) == before
+    folder = locked.settings.data_folder
+    assert {f.name for f in folder.iterdir()} == {"records.sqlite", "records.sqlite.keys"}
+
+
+def test_records_that_cannot_be_opened_any_more_are_replaced_anyway_and_kept(
+    locked: House, tmp_path: Path
+) -> None:
+    before, file = all_of(locked), locked.settings.store_file
+    done = back_up(locked, tmp_path / "stick", NINE)
+    file.write_bytes(b"\xa5" * 8192)
+    with pytest.raises(StoreError):
+        restore(again(locked), done.file, NINE)
+    _, kept = restore(again(locked), done.file, NINE, anyway=True)
+    assert all_of(locked) == before
+    assert kept is not None
+    assert kept.read_bytes() == b"\xa5" * 8192
+    assert keys_path(kept).exists()
+
+
+def test_a_store_that_is_open_elsewhere_is_not_replaced(locked: House, tmp_path: Path) -> None:
+    done = back_up(locked, tmp_path / "stick", NINE)
+    with (
+        closing(again(locked).store()),
+        pytest.raises(StoreError, match="in use by another program"),
+    ):
+        restore(again(locked), done.file, NINE)
+    say(locked, "e2")
