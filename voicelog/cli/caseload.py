@@ -6,12 +6,14 @@ from rich.console import Console
 from rich.table import Table
 
 from voicelog.analysis import caseload as shares
-from voicelog.analysis.caseload import JointShares
+from voicelog.analysis.caseload import ALL_JOINTS, JointShares
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.wilson import Share
 from voicelog.cli.options import DataFolder, house
+from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
 from voicelog.store.base import Store
+from voicelog.telling.names import joint_name
 
 _WAYS = (Eased.GAP, Eased.COMPRESSION, Eased.BOTH, Eased.NEITHER)
 _BAR = 20
@@ -32,12 +34,13 @@ def caseload(data: DataFolder = None) -> None:
     finally:
         store.close()
     console = Console(highlight=False)
+    text = built.language.texts.tables.caseload
     if not found:
-        console.print("No trial is on record yet, so there is nothing to count.")
+        console.print(text.empty)
         return
-    console.print("[bold]Which way it eased[/]  movements, 95 % interval in percent\n")
-    console.print(_table(found))
-    _one_way(console, found[0])
+    console.print(f"[bold]{text.title}[/]  {text.counted}\n")
+    console.print(_table(found, built.language))
+    _one_way(console, found[0], built.language)
 
 
 def _every_record(store: Store) -> Iterator[Entry]:
@@ -45,14 +48,18 @@ def _every_record(store: Store) -> Iterator[Entry]:
         yield from store.records(visit.visit_id)
 
 
-def _table(found: tuple[JointShares, ...]) -> Table:
-    ways = (way.value.capitalize() for way in _WAYS)
-    table = Table("Joint", "Clients", "Enough", *ways, box=None, pad_edge=False)
+def _table(found: tuple[JointShares, ...], language: LanguageData) -> Table:
+    text = language.texts.tables.caseload
+    ways = (language.texts.findings.pictures.ways[way].capitalize() for way in _WAYS)
+    table = Table(*text.columns, *ways, box=None, pad_edge=False)
     for joint in found:
-        enough = f"{joint.movements - joint.not_enough} of {joint.movements}"
+        says = joint.movements - joint.not_enough
+        enough = text.enough.format(count=says, total=joint.movements)
+        name = joint_name(joint.joint, language)
+        name = text.all_joints if joint.joint == ALL_JOINTS else name
         shares_here = (_short(joint.eased[way]) for way in _WAYS)
         style = "bold" if joint is found[0] else ""
-        table.add_row(joint.joint, str(joint.clients), enough, *shares_here, style=style)
+        table.add_row(name, str(joint.clients), enough, *shares_here, style=style)
     return table
 
 
@@ -63,21 +70,19 @@ def _short(share: Share) -> str:
     return f"{share.count} ({100 * share.low:.0f}-{100 * share.high:.0f})"
 
 
-def _one_way(console: Console, every: JointShares) -> None:
+def _one_way(console: Console, every: JointShares, language: LanguageData) -> None:
+    text, statuses = language.texts.tables.caseload, language.texts.findings.figures.statuses
     share, rule = every.gap_of_one_way, every.rule_of_thumb
-    console.print("\n[bold]Gap among those that eased in one direction only[/]")
+    console.print(f"\n[bold]{text.one_way}[/]")
     if share.share is None:
-        console.print("None counted yet.")
+        console.print(text.none_yet)
     else:
-        console.print(
-            f"{share.count} of {share.total}, {100 * share.share:.0f} %; 95 % interval "
-            f"{100 * share.low:.0f} to {100 * share.high:.0f} %"
-        )
-        console.print(f"  0 %  {_bar(share, rule.value)}  100 %   ━ interval  ┃ rule of thumb")
-    console.print(f"Rule of thumb: {rule.note} ({rule.status}).")
-    console.print(
-        "Wilson intervals. Same-visit changes, never the effect of a treatment.", style="dim"
-    )
+        percent, low, high = (f"{100 * s:.0f}" for s in (share.share, share.low, share.high))
+        blanks = {"percent": percent, "low": low, "high": high}
+        console.print(text.share.format(count=share.count, total=share.total, **blanks))
+        console.print(f"  0 %  {_bar(share, rule.value)}  100 %   {text.signs}")
+    console.print(text.rule.format(status=statuses[rule.status]))
+    console.print(text.care, style="dim")
 
 
 def _bar(share: Share, rule: float) -> str:

@@ -4,6 +4,7 @@ from rich.text import Text
 
 from voicelog.analysis.pain import PainChange, PainLabel
 from voicelog.analysis.range_error import RangeChange, RangeLabel
+from voicelog.grammar.language import LanguageData
 
 Cells = tuple[str, str, Text]
 
@@ -18,19 +19,23 @@ _COLOURS: dict[str, str] = {
 }
 
 
-def pain_cells(change: PainChange) -> Cells:
+def pain_cells(change: PainChange, language: LanguageData) -> Cells:
     """Such as "pain 6 → 3", "-3 (-50 %)" and its label."""
     percent = "" if change.percent is None else f" ({change.percent:+.0f} %)"
     moved = f"{change.change:+d}{percent}" if change.change else "0"
-    return f"pain {change.before} → {change.after}", moved, _label(change.label)
+    values = language.texts.tables.cells.pain_change
+    told = values.format(before=change.before, after=change.after)
+    return told, moved, _label(change.label, language)
 
 
-def range_cells(change: RangeChange) -> Cells:
+def range_cells(change: RangeChange, language: LanguageData) -> Cells:
     """Such as "12° → 16°", "+4°" and its label."""
-    what = "pain from " if change.onset else ""
+    onset = language.texts.tables.cells.onset_change
+    values = onset if change.onset else "{before}° → {after}°"
     moved = f"{change.change:+d}°" if change.change else "0°"
-    label = Text("no published error", "dim") if change.label is None else _label(change.label)
-    return f"{what}{change.before}° → {change.after}°", moved, label
+    none = Text(language.texts.findings.changes.no_error, "dim")
+    label = none if change.label is None else _label(change.label, language)
+    return values.format(before=change.before, after=change.after), moved, label
 
 
 def pain_band(change: PainChange) -> str:
@@ -43,5 +48,5 @@ def range_band(change: RangeChange) -> str:
     return "" if change.error is None else f"±{change.error.degrees:.1f}°"
 
 
-def _label(label: PainLabel | RangeLabel) -> Text:
-    return Text(str(label), _COLOURS.get(label, "dim"))
+def _label(label: PainLabel | RangeLabel, language: LanguageData) -> Text:
+    return Text(language.texts.findings.changes.labels[label], _COLOURS.get(label, "dim"))

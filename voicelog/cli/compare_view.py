@@ -24,7 +24,7 @@ from voicelog.records.visit import Visit
 from voicelog.telling.directions import direction_words, evidence_words
 from voicelog.telling.doubts import caveat_words
 from voicelog.telling.figures import threshold_lines
-from voicelog.telling.names import movement_words
+from voicelog.telling.names import movement_words, named
 from voicelog.telling.screen import caution_lines, screen_lines
 from voicelog.telling.stops import raised_by, stop_event_words
 
@@ -47,22 +47,23 @@ def compare_view(
     language: LanguageData,
 ) -> None:
     """The whole visit."""
-    began = visit.started_at.astimezone()
-    console.print(f"[bold]{visit.client}[/]  visit {visit.visit_id}, {began:%Y-%m-%d %H:%M}")
+    began, text = f"{visit.started_at.astimezone():%Y-%m-%d %H:%M}", language.texts
+    sitting = text.tables.compare.sitting.format(visit=visit.visit_id, start=began)
+    console.print(f"[bold]{visit.client}[/]  {sitting}")
     for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):
-        console.print(f"Safety screen: {line}")
+        console.print(text.listening.screen.format(line=line))
     sheet = _Sheet(console, found, numbered(records), language)
     readings = [r for entry in records if (r := reading_of(entry)) is not None]
     for movement in dict.fromkeys(reading.movement for reading in readings):
         _movement(sheet, movement, [r for r in readings if r.movement == movement])
     _list(
         sheet,
-        "After a stop event",
+        text.tables.headings.after_stop,
         (stop_event_words(event, sheet.names, language) for event in found.stop_events),
     )
     _list(
         sheet,
-        "About the records",
+        text.tables.headings.about,
         (caveat_words(name_caveat(c, sheet.names), language) for c in found.compared.caveats),
     )
 
@@ -77,7 +78,8 @@ def _list(sheet: _Sheet, heading: str, lines: Iterable[str]) -> None:
 def _movement(sheet: _Sheet, movement: Movement, own: list[Reading]) -> None:
     console, found, names, language = sheet.console, sheet.found, sheet.names, sheet.language
     compared = {c.trial: c for c in found.compared.comparisons if c.movement == movement}
-    table = Table("#", "Trial", "With", "", "Change", "That is", box=None, pad_edge=False)
+    text = language.texts.tables
+    table = Table(*text.compare.columns, box=None, pad_edge=False)
     for reading in own:
         for row in _rows(sheet, reading, compared.get(reading.id)):
             table.add_row(*row)
@@ -88,46 +90,54 @@ def _movement(sheet: _Sheet, movement: Movement, own: list[Reading]) -> None:
         if direction.movement == movement:
             told = direction_words(name_direction(direction, names), language)
             evidence = evidence_words(direction, names, language)
-            bullets(console, "Which way it eased", (told, evidence))
-    bullets(console, "Usual error", threshold_lines(compared.values(), language))
+            bullets(console, text.headings.eased, (told, evidence))
+    bullets(console, text.headings.usual_error, threshold_lines(compared.values(), language))
     caveats = (name_caveat(c, names) for each in compared.values() for c in each.caveats)
     minded = dict.fromkeys(caveat_words(caveat, language) for caveat in caveats)
-    bullets(console, "To keep in mind", minded)
+    bullets(console, text.headings.to_mind, minded)
 
 
 def _rows(
     sheet: _Sheet, reading: Reading, comparison: Comparison | None
 ) -> Iterable[tuple[str | Text, ...]]:
     names, baseline = sheet.names, comparison.baseline if comparison else None
-    head = (names[reading.id], reading.trial.phase or "", names.get(baseline or "", ""))
+    text, phase = (
+        sheet.language.texts.tables.cells,
+        named("phase", reading.trial.phase, sheet.language),
+    )
+    head = (names[reading.id], phase, names.get(baseline or "", ""))
     heard = [stop for name, stop in sheet.found.compared.baseline_stops if name == reading.id]
     raised = (
         raised_by(stop, sheet.language)
         for stop in (*(comparison.stops if comparison else ()), *heard)
     )
     cells = [
-        *_pain(reading, comparison),
-        *_range(reading, comparison),
-        *(("stop", "", Text(f"stop and review: {why}", "bold red")) for why in raised),
+        *_pain(reading, comparison, sheet.language),
+        *_range(reading, comparison, sheet.language),
+        *((text.stop, "", Text(text.stop_told.format(why=why), "bold red")) for why in raised),
     ]
-    for number, cell in enumerate(cells or [("no numbers", "", Text())]):
+    for number, cell in enumerate(cells or [(text.no_numbers, "", Text())]):
         yield (*(head if number == 0 else ("", "", "")), *cell)
 
 
-def _pain(reading: Reading, comparison: Comparison | None) -> Iterable[Cells]:
+def _pain(
+    reading: Reading, comparison: Comparison | None, language: LanguageData
+) -> Iterable[Cells]:
     if comparison is not None and comparison.pain is not None:
-        yield pain_cells(comparison.pain)
+        yield pain_cells(comparison.pain, language)
     elif reading.pain is not None:
-        yield f"pain {reading.pain}", "", Text()
+        yield language.texts.tables.cells.pain.format(pain=reading.pain), "", Text()
 
 
-def _range(reading: Reading, comparison: Comparison | None) -> Iterable[Cells]:
+def _range(
+    reading: Reading, comparison: Comparison | None, language: LanguageData
+) -> Iterable[Cells]:
     trial = reading.trial
     for change, angle, what in (
-        (comparison and comparison.onset, trial.onset_deg, "pain from "),
-        (comparison and comparison.range, trial.range_deg, ""),
+        (comparison and comparison.onset, trial.onset_deg, language.texts.tables.cells.onset),
+        (comparison and comparison.range, trial.range_deg, "{degrees}°"),
     ):
         if change is not None:
-            yield range_cells(change)
+            yield range_cells(change, language)
         elif angle is not None:
-            yield f"{what}{angle}°", "", Text()
+            yield what.format(degrees=angle), "", Text()

@@ -25,9 +25,10 @@ def find(
         found = store.find(" ".join(words), limit)
     finally:
         store.close()
-    table = Table("When", "Visit", "Client", "What", box=None, pad_edge=False)
+    text = built.language.texts.tables.find
+    table = Table(*text.columns, box=None, pad_edge=False)
     for record in found:
         when = record.spoken_at.astimezone().strftime("%Y-%m-%d %H:%M")
         said = prompts.read_back(built.language, record.content)
         table.add_row(when, record.visit_id, record.client, said)
-    Console().print(table if found else "No record holds all of these words.")
+    Console().print(table if found else text.none)

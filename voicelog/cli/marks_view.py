@@ -6,20 +6,29 @@ from rich.text import Text
 
 from voicelog.analysis.pain import PainChange, marks_reached
 from voicelog.analysis.tables import PainFigure
+from voicelog.grammar.language import LanguageData
+from voicelog.telling.figures import amount
 
-_REACHED = {True: "reached", False: "below", None: "has no meaning from 0"}
 
-
-def marks_view(console: Console, change: PainChange, figures: tuple[PainFigure, ...]) -> None:
-    """Every published mark beside the change since the first visit. None of them is a verdict."""
-    table = Table("Published mark", "It takes", "Source", "", box=None, pad_edge=False)
+def marks_view(
+    console: Console,
+    change: PainChange,
+    figures: tuple[PainFigure, ...],
+    language: LanguageData,
+) -> None:
+    """Every published mark beside the change since the first visit, named as its source does. None
+    of them is a verdict."""
+    text, statuses = language.texts.tables.marks, language.texts.findings.figures.statuses
+    reached = {True: text.reached, False: text.below, None: text.from_0}
+    table = Table(*text.columns, box=None, pad_edge=False)
     for mark in marks_reached(change.before, change.after, figures):
         figure = mark.figure
         table.add_row(
             figure.statistic,
-            f"{figure.high:g} {figure.unit}",
-            f"{figure.source_key}, {figure.status}",
-            Text(_REACHED[mark.reached], "" if mark.reached else "dim"),
+            amount(f"{figure.high:g}", figure.unit, language),
+            f"{figure.source_key}, {statuses[figure.status]}",
+            Text(reached[mark.reached], "" if mark.reached else "dim"),
         )
-    console.print(f"[bold]Pain {change.before} to {change.after} beside published marks[/]")
+    title = text.title.format(before=change.before, after=change.after)
+    console.print(f"[bold]{title}[/]")
     console.print(table)

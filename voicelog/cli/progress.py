@@ -59,7 +59,8 @@ def progress(
     scales_view(console, scores, ratings, built.tables.scales, built.language)
     if svg is not None:
         for path in _draw(svg, code, found, built.language):
-            console.print(f"Drawn: {path}", soft_wrap=True)
+            drawn = built.language.texts.tables.progress.drawn
+            console.print(drawn.format(file=path), soft_wrap=True)
 
 
 def _draw(folder: Path, client: str, found: Progress, language: LanguageData) -> list[Path]:

@@ -1,5 +1,6 @@
 """How a client's course looks in a terminal."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from rich.console import Console
@@ -9,13 +10,14 @@ from rich.text import Text
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.movement import Reading
 from voicelog.analysis.numbering import Names, name_caveat
-from voicelog.analysis.progress import MovementProgress, Progress, VisitPoint
+from voicelog.analysis.progress import Change, MovementProgress, Progress, VisitPoint
 from voicelog.analysis.scale_change import function_changes, rating_marks
 from voicelog.analysis.tables import PainFigure, ScaleFigure
-from voicelog.cli.change_cells import pain_band, pain_cells, range_band, range_cells
+from voicelog.cli.change_cells import Cells, pain_band, pain_cells, range_band, range_cells
 from voicelog.cli.marks_view import marks_view
 from voicelog.cli.options import bullets
 from voicelog.grammar.language import LanguageData
+from voicelog.grammar.texts import counted
 from voicelog.records.scales import ChangeRating, FunctionScore
 from voicelog.telling.doubts import caveat_words
 from voicelog.telling.figures import threshold_lines
@@ -39,24 +41,26 @@ def progress_view(
 ) -> None:
     """Each movement over the visits, with the published marks that are handed in, then drills."""
     found, visits, names, language = course
-    count = "1 visit" if visits == 1 else f"{visits} visits"
-    console.print(f"[bold]{client}[/]  {count}")
+    text = language.texts.tables
+    console.print(f"[bold]{client}[/]  {counted(text.progress.visits, visits)}")
     if not found.movements:
-        console.print("No trial is on record yet.")
+        console.print(text.progress.no_trial)
     for movement in found.movements:
         console.print(f"\n[bold underline]{movement_words(movement.movement, language)}[/]\n")
-        console.print(_table(movement))
+        console.print(_table(movement, language))
         console.print()
         _changes(console, movement, names, language)
         if marks and movement.since_first is not None and movement.since_first.pain is not None:
-            marks_view(console, movement.since_first.pain, marks)
+            marks_view(console, movement.since_first.pain, marks, language)
     if found.drills:
         console.print()
-        bullets(console, "Drills given", (dose_words(drill, language) for drill in found.drills))
+        given = (dose_words(drill, language) for drill in found.drills)
+        bullets(console, text.headings.drills, given)
     if found.caveats:
         console.print()
         named = (name_caveat(caveat, names) for caveat in found.caveats)
-        bullets(console, "About the records", (caveat_words(caveat, language) for caveat in named))
+        told = (caveat_words(caveat, language) for caveat in named)
+        bullets(console, text.headings.about, told)
 
 
 def scales_view(
@@ -67,19 +71,21 @@ def scales_view(
     language: LanguageData,
 ) -> None:
     """The client's own activities and ratings, oldest first, beside their published figures."""
+    text = language.texts.tables
     scores = tuple(sorted(scores, key=lambda score: score.at))
     if scores:
-        lines = [f"{s.at:%Y-%m-%d} average {s.average:.3g} of 10, {_activities(s)}" for s in scores]
+        lines = [_average(score, text.progress.average) for score in scores]
         if len(scores) > 1:
             changes = function_changes(scores[0], scores[-1], figures)
-            lines += [f"First to last: {scale_words(change, language)}" for change in changes]
+            first_to_last = text.progress.first_to_last
+            lines += [first_to_last.format(change=scale_words(c, language)) for c in changes]
         console.print()
-        bullets(console, "Own activities (10 is as before)", lines)
+        bullets(console, text.headings.activities, lines)
     if ratings:
         console.print()
         bullets(
             console,
-            "How the client rates the change",
+            text.headings.ratings,
             [
                 f"{r.at:%Y-%m-%d} {rating_words(r.score, rating_marks(r, figures), language)}"
                 for r in sorted(ratings, key=lambda rating: rating.at)
@@ -87,8 +93,8 @@ def scales_view(
         )
 
 
-def _table(movement: MovementProgress) -> Table:
-    table = Table("Visit", "Pain", "", "Range", "Pain free to", "Eased", box=None, pad_edge=False)
+def _table(movement: MovementProgress, language: LanguageData) -> Table:
+    table = Table(*language.texts.tables.progress.columns, box=None, pad_edge=False)
     for point in movement.points:
         table.add_row(
             point.visit_id,
@@ -96,17 +102,17 @@ def _table(movement: MovementProgress) -> Table:
             _meter(_pain(point.start)),
             _span(_range(point.start), _range(point.end), "°"),
             "" if point.pain_free_deg is None else f"{point.pain_free_deg}°",
-            _eased(point),
+            _eased(point, language),
         )
     return table
 
 
-def _eased(point: VisitPoint) -> str | Text:
+def _eased(point: VisitPoint, language: LanguageData) -> str | Text:
     if point.direction is None:
         return ""
     if point.direction.eased is Eased.NOT_ENOUGH:
-        return Text("not enough", "dim")
-    return point.direction.eased.value
+        return Text(language.texts.tables.progress.not_enough, "dim")
+    return language.texts.findings.pictures.ways[point.direction.eased]
 
 
 def _pain(reading: Reading | None) -> int | None:
@@ -135,26 +141,35 @@ def _changes(
     console: Console, movement: MovementProgress, names: Names, language: LanguageData
 ) -> None:
     """The newest visit against the first and against the one before it."""
-    told = {"first visit": movement.since_first, "visit before": movement.since_last}
-    if movement.since_last == movement.since_first:
-        del told["visit before"]
+    text = language.texts.tables
+    told = {text.progress.first_visit: movement.since_first}
+    if movement.since_last != movement.since_first:
+        told[text.progress.visit_before] = movement.since_last
     changes = {against: change for against, change in told.items() if change is not None}
     if not changes:
-        console.print("One visit so far; a change shows from the second on.", style="dim")
+        console.print(text.progress.one_visit, style="dim")
         return
-    table = Table("Against", "", "Change", "Error", "That is", box=None, pad_edge=False)
+    table = Table(*text.progress.against, box=None, pad_edge=False)
     for against, change in changes.items():
-        pain = [] if change.pain is None else [(pain_cells(change.pain), pain_band(change.pain))]
-        rows = [*pain, *((range_cells(angle), range_band(angle)) for angle in change.angles)]
-        for number, row in enumerate(rows or [(("does not compare", "", Text()), "")]):
-            (values, moved, label), band = row
+        rows = [*_banded(change, language)] or [((text.progress.no_match, "", Text()), "")]
+        for number, ((values, moved, label), band) in enumerate(rows):
             table.add_row(against if number == 0 else "", values, moved, band, label)
     console.print(table)
     console.print()
-    bullets(console, "Usual error", threshold_lines(changes.values(), language))
+    bullets(console, text.headings.usual_error, threshold_lines(changes.values(), language))
     caveats = (name_caveat(c, names) for change in changes.values() for c in change.caveats)
-    bullets(console, "To keep in mind", dict.fromkeys(caveat_words(c, language) for c in caveats))
+    minded = dict.fromkeys(caveat_words(c, language) for c in caveats)
+    bullets(console, text.headings.to_mind, minded)
 
 
-def _activities(score: FunctionScore) -> str:
-    return ", ".join(f"{activity.name} {activity.score}" for activity in score.activities)
+def _banded(change: Change, language: LanguageData) -> Iterator[tuple[Cells, str]]:
+    """What changed, each with the error on both sides of it."""
+    if change.pain is not None:
+        yield pain_cells(change.pain, language), pain_band(change.pain)
+    yield from ((range_cells(angle, language), range_band(angle)) for angle in change.angles)
+
+
+def _average(score: FunctionScore, text: str) -> str:
+    activities = ", ".join(f"{activity.name} {activity.score}" for activity in score.activities)
+    average = f"{score.average:.3g}"
+    return text.format(day=f"{score.at:%Y-%m-%d}", average=average, activities=activities)

@@ -30,7 +30,8 @@ def sides_view(console: Console, found: tuple[SideDifference, ...], language: La
     """Left beside right, where a visit has a baseline angle of both."""
     if found:
         console.print()
-        bullets(console, "Left beside right", (side_words(each, language) for each in found))
+        heading = language.texts.tables.headings.sides
+        bullets(console, heading, (side_words(each, language) for each in found))
 
 
 def ranges_view(console: Console, looked_up: Movements, language: LanguageData) -> None:
@@ -46,10 +47,12 @@ def ranges_view(console: Console, looked_up: Movements, language: LanguageData) 
             manner=manner,
             position=reading.manner.position,
         )
+        text = language.texts.tables
+        movement = movement_words(Movement(None, joint, motion), language)
         words = [range_row_words(row, language) for row in found[:_CLOSEST]]
         console.print()
         bullets(
             console,
-            f"Published range, {movement_words(Movement(None, joint, motion), language)}",
-            words or ["None is in the tables for this person."],
+            text.headings.ranges.format(movement=movement),
+            words or [text.compare.no_range],
         )

@@ -128,7 +128,8 @@ def _words(store: Store, entry: FunctionScore | ChangeRating, built: House) -> l
     figures, language = built.tables.scales, built.language
     if isinstance(entry, ChangeRating):
         return [rating_words(entry.score, rating_marks(entry, figures), language)]
-    lines = [f"Own activities, average {entry.average:.3g} of 10 (10 is as before)."]
+    put_on_file = language.texts.tables.progress.put_on_file
+    lines = [put_on_file.format(average=f"{entry.average:.3g}")]
     before = store.facts(entry.client, FunctionScore)
     if before:
         changes = function_changes(before[-1], entry, figures)

@@ -20,12 +20,14 @@ from voicelog.cli.options import (
     house,
 )
 from voicelog.cli.screen_view import question_view, screen_view
+from voicelog.dialogue.prompts import say
 from voicelog.dialogue.questions import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
 from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import Clearance
 from voicelog.screening import Answers, Given, keep_answers
 from voicelog.store.base import Store
+from voicelog.telling.names import joint_name
 from voicelog.telling.screen import question
 from voicelog.wiring import House
 
@@ -34,8 +36,6 @@ _KEYS: dict[str, Reply] = {
     "s": "skip", "skip": "skip", "b": "back", "back": "back", "q": "end", "end": "end",
     "": "again",
 }  # fmt: skip
-_HELP = "y yes · n no · u unsure · s not asked · b back · q ask no more"
-_JOINTS = "before a gap or compression trial also: y knee, hip for these joints only"
 
 
 def screen(
@@ -86,7 +86,7 @@ def screen(
     store = built.store()
     try:
         if given is not None:
-            _say_clearance(console, _enter(built, store, code, given))
+            _say_clearance(console, _enter(built, store, code, given), built.language)
         elif not show:
             asking = _start(built)
             if voice:
@@ -122,11 +122,10 @@ def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
     return entered
 
 
-def _say_clearance(console: Console, kept: Clearance) -> None:
-    console.print(
-        f"Clearance by {kept.given_by} of {kept.given_on.isoformat()} is on file for "
-        f"{', '.join(kept.items)}, entered by {kept.entered_by}."
-    )
+def _say_clearance(console: Console, kept: Clearance, language: LanguageData) -> None:
+    who = {"by": kept.given_by, "entered_by": kept.entered_by}
+    blanks = {**who, "day": kept.given_on.isoformat(), "items": ", ".join(kept.items)}
+    console.print(language.texts.tables.screen.on_file.format(**blanks))
 
 
 def _start(built: House) -> Asking:
@@ -142,27 +141,38 @@ def _question(item: ScreenItem, language: LanguageData) -> Question:
 def _at_the_keyboard(
     console: Console, asking: Asking, client: str, items: tuple[ScreenItem, ...]
 ) -> Asking:
-    console.print(f"[bold]Safety screen of {client}[/], {len(items)} questions\n{_HELP}\n{_JOINTS}")
+    text = asking.language.texts.tables.screen
+    joints_too = text.joints.format(example=_example(asking.language))
+    questions, no = text.questions.format(count=len(items)), say(asking.language, "screen_no")
+    console.print(f"[bold]{text.title.format(client=client)}[/], {questions}")
+    console.print(f"{text.keys}\n{joints_too}")
     sentence = asking.sentence
     try:
         while asking.stage not in ("kept", "left"):
             if asking.stage == "asking":
                 question_view(console, items, asking.at, asking.language)
             else:
-                console.print(f"\n{sentence}\n[dim]y keep · n keep nothing · b back[/]")
+                console.print(f"\n{sentence}\n[dim]{text.keep}[/]")
             typed, _, rest = console.input("[bold]>[/] ").strip().lower().partition(" ")
             joints = _joints(asking, rest)
             if typed not in _KEYS or joints is None:
-                console.print(f"{_HELP}\n{_JOINTS}" if rest else _HELP, style="yellow")
+                told = f"{text.keys}\n{joints_too}" if rest else text.keys
+                console.print(told, style="yellow")
                 continue
             asking, said = reply(asking, _KEYS[typed], joints)
             sentence = said[-1] if said else sentence
             for echo in said[:-1]:
-                console.print(echo, style="bold" if echo != "No." else "dim")
+                console.print(echo, style="bold" if echo != no else "dim")
         console.print(sentence)
     except (EOFError, KeyboardInterrupt):
         console.print()
     return asking
+
+
+def _example(language: LanguageData) -> str:
+    """Two joints as they can be typed."""
+    names = [joint_name(name, language) for name in ("knee", "hip") if name in language.joints]
+    return ", ".join(names or [joint_name(next(iter(language.joints)), language)])
 
 
 def _joints(asking: Asking, typed: str) -> tuple[str, ...] | None:
@@ -193,13 +203,17 @@ def _aloud(
         built.hearing(engine),
         voice,
         Endpointer(),
-        heard=lambda command: console.print(f"you: {command}", style="bold"),
+        heard=lambda command: console.print(_heard(command, built.language), style="bold"),
         deaf=spoken,
     )
     try:
         return aloud.ask(asking, source)
     except KeyboardInterrupt:
         return replace(asking, answers=aloud.answers)
+
+
+def _heard(command: str, language: LanguageData) -> str:
+    return f"{language.texts.listening.you}: {language.commands[command][0]}"
 
 
 def _keep(built: House, store: Store, client: str, asked: Asking) -> None:
@@ -209,9 +223,7 @@ def _keep(built: House, store: Store, client: str, asked: Asking) -> None:
         answers = Answers(asked.answers, asked.joints)
         keep_answers(store, client, answers, by, datetime.now().astimezone())
     elif asked.stage != "left":
-        done = len(asked.answers)
-        raise SafetyError(
-            f"The safety screen broke off with {done} of {len(asked.questions)} answered",
-            kept="Nothing was kept, as the answers were not affirmed at the end",
-            do=f"Ask it again: voicelog screen {client}",
-        )
+        text = built.language.texts.tables.screen.broke_off
+        what = text.what.format(count=len(asked.answers), total=len(asked.questions))
+        again = text.do.format(command=f"voicelog screen {client}")
+        raise SafetyError(what, kept=text.kept, do=again)

@@ -8,7 +8,7 @@ from voicelog.analysis.safety import ItemState, Screen, ScreenState
 from voicelog.analysis.tables import ScreenItem
 from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import ScreenAnswer
-from voicelog.telling.names import opened
+from voicelog.telling.names import joint_name, opened
 from voicelog.telling.screen import asked, closed_lines, question
 
 _COLOURS = {
@@ -32,41 +32,48 @@ def question_view(
 
 def screen_view(console: Console, client: str, screen: Screen, language: LanguageData) -> None:
     """What is on file: the state, what was raised with its clearance, what was not asked."""
-    console.print(f"\n[bold]Safety screen of {client}[/]")
-    text = language.texts.screen
+    text, table = language.texts.screen, language.texts.tables.screen
+    console.print(f"\n[bold]{table.title.format(client=client)}[/]")
     if not screen.asked_by:
-        console.print(f"{text.not_on_file} Ask it: voicelog screen {client}", style="yellow")
+        ask_it = table.ask_it.format(command=f"voicelog screen {client}")
+        console.print(f"{text.not_on_file} {ask_it}", style="yellow")
         return
     console.print(text.states[screen.state], style=f"bold {_COLOURS[screen.state]}")
     raised = [state for state in screen.items if state.raised]
     if raised:
         console.print(_raised(raised, language))
     else:
-        console.print("No flag recorded.")
+        console.print(table.no_flag)
     for line in closed_lines(screen, language):
         console.print(line, style="bold yellow")
     if screen.missing:
-        console.print(f"Not asked: {', '.join(item.id for item in screen.missing)}", style="yellow")
+        items = ", ".join(item.id for item in screen.missing)
+        console.print(text.missing.format(items=items), style="yellow")
     console.print(f"{opened(asked(screen, language))}.")
     console.print(Padding(text.deference, (1, 0, 0, 0)), style="dim")
 
 
 def _raised(states: list[ItemState], language: LanguageData) -> Table:
-    table = Table("", "Answer", "Question", "What it asks for", box=None, pad_edge=False)
+    text = language.texts.tables.screen
+    table = Table("", *text.columns, box=None, pad_edge=False)
     for state in states:
         answer, clearance = state.answer, state.clearance
         words = question(state.item, language)
         act = words.act
         if clearance is not None:
-            act += f" Clearance by {clearance.given_by}, {clearance.given_on.isoformat()}"
+            day = clearance.given_on.isoformat()
+            act += f" {text.clearance.format(by=clearance.given_by, day=day)}"
             act += f": {clearance.limits}" if clearance.limits else ""
         style = "bold" if state.stands else ""
-        table.add_row(state.item.id, _answered(answer), words.ask, act, style=style)
+        table.add_row(state.item.id, _answered(answer, language), words.ask, act, style=style)
     return table
 
 
-def _answered(answer: ScreenAnswer | None) -> str:
-    return " ".join((answer.answer, ", ".join(answer.joints))).strip() if answer else ""
+def _answered(answer: ScreenAnswer | None, language: LanguageData) -> str:
+    if answer is None:
+        return ""
+    joints = ", ".join(joint_name(joint, language) for joint in answer.joints)
+    return f"{language.texts.screen.answers[answer.answer]} {joints}".strip()
 
 
 def _heading(item: ScreenItem, language: LanguageData) -> str:

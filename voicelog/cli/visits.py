@@ -17,16 +17,15 @@ def visits(
 
     Example: voicelog visits C-014
     """
-    store = house(data).store()
+    built = house(data)
+    text, store = built.language.texts.tables.visits, built.store()
     try:
-        table = Table(
-            "Visit", "Client", "Began", "Records", "Not affirmed", box=None, pad_edge=False
-        )
+        table = Table(*text.columns, box=None, pad_edge=False)
         found = store.visits(client)
         for visit in found:
             began = visit.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
             unconfirmed = len(store.unconfirmed(visit.visit_id))
-            ended = "" if visit.ended_at else "  (not ended)"
+            ended = "" if visit.ended_at else f"  {text.not_ended}"
             table.add_row(
                 visit.visit_id,
                 visit.client,
@@ -36,5 +35,5 @@ def visits(
             )
     finally:
         store.close()
-    nothing = f"Nothing is recorded for {client} yet." if client else "Nothing is recorded yet."
+    nothing = text.none_of.format(client=client) if client else text.none_yet
     Console().print(table if found else nothing)

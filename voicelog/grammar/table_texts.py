@@ -4,8 +4,12 @@ from typing import Annotated
 
 from pydantic import Field
 
-from voicelog.grammar.finding_texts import Filled, TextSet, for_each_of
+from voicelog.grammar.correction_texts import Refusal
+from voicelog.grammar.finding_texts import Counted, Filled, TextSet, for_each_of
 
+Three = Annotated[list[str], Field(min_length=3, max_length=3)]
+Four = Annotated[list[str], Field(min_length=4, max_length=4)]
+Five = Annotated[list[str], Field(min_length=5, max_length=5)]
 Six = Annotated[list[str], Field(min_length=6, max_length=6)]
 
 
@@ -13,6 +17,112 @@ class Cells(TextSet):
     """Values as they stand in a cell."""
 
     onset: Filled
+    onset_change: Filled
+    pain: Filled
+    pain_change: Filled
+    stop: Filled
+    stop_told: Filled
+    no_numbers: Filled
+
+
+class Headings(TextSet):
+    """What stands over a list of sentences."""
+
+    after_stop: Filled
+    about: Filled
+    eased: Filled
+    usual_error: Filled
+    to_mind: Filled
+    sides: Filled
+    ranges: Filled
+    drills: Filled
+    activities: Filled
+    ratings: Filled
+
+
+class CompareTable(TextSet):
+    """Each trial of a visit beside its baseline, and published ranges."""
+
+    sitting: Filled
+    columns: Six
+    no_range: Filled
+
+
+class ProgressTable(TextSet):
+    """One client over the visits."""
+
+    visits: Counted
+    no_trial: Filled
+    columns: Six
+    not_enough: Filled
+    one_visit: Filled
+    against: Five
+    first_visit: Filled
+    visit_before: Filled
+    no_match: Filled
+    average: Filled
+    first_to_last: Filled
+    put_on_file: Filled
+    drawn: Filled
+
+
+class MarksTable(TextSet):
+    """A fall of pain beside published marks."""
+
+    title: Filled
+    columns: Four
+    reached: Filled
+    below: Filled
+    from_0: Filled
+
+
+class CaseloadTable(TextSet):
+    """How often each direction eased."""
+
+    empty: Filled
+    title: Filled
+    counted: Filled
+    columns: Three
+    all_joints: Filled
+    enough: Filled
+    one_way: Filled
+    none_yet: Filled
+    share: Filled
+    signs: Filled
+    rule: Filled
+    care: Filled
+
+
+class VisitsTable(TextSet):
+    """The visits that were recorded."""
+
+    columns: Five
+    not_ended: Filled
+    none_yet: Filled
+    none_of: Filled
+
+
+class FindTable(TextSet):
+    """Records found by their words."""
+
+    columns: Four
+    none: Filled
+
+
+class ScreenTable(TextSet):
+    """The safety screen, typed and shown."""
+
+    title: Filled
+    questions: Filled
+    keys: Filled
+    joints: Filled
+    keep: Filled
+    ask_it: Filled
+    no_flag: Filled
+    columns: Three
+    clearance: Filled
+    on_file: Filled
+    broke_off: Refusal
 
 
 class RecordsTable(TextSet):
@@ -68,5 +178,13 @@ class TableTexts(TextSet):
     """The tables, by the command that shows them."""
 
     cells: Cells
+    headings: Headings
+    compare: CompareTable
+    progress: ProgressTable
+    marks: MarksTable
+    caseload: CaseloadTable
+    visits: VisitsTable
+    find: FindTable
+    screen: ScreenTable
     records: RecordsTable
     review: ReviewTexts

@@ -117,7 +117,7 @@ def english_in() -> Callable[..., list[str]]:
     program and its commands, codes of clients and of stop events, formats, and keys of sources."""
 
     def found(text: str, *names: str) -> list[str]:
-        text = re.sub(r"[A-Z]+\d{4}\b|STOP(_[A-Z]+)+", " ", text)
+        text = re.sub(r"\b[A-Z]+(\d{4}[A-Z]?|(_[A-Z0-9]+)+)\b", " ", text)
         for name in sorted((*NAMES, *names), key=len, reverse=True):
             text = re.sub(rf"(?<![A-Za-z]){re.escape(name)}(?![A-Za-z])", " ", text)
         return re.findall(r"[A-Za-z]{2,}", text)
