@@ -17,6 +17,7 @@ _SINGLE = (
     "shorthand", "texts",
 )  # fmt: skip
 _NAMED = ("drills", "faults", "cues")
+_ON_THE_SHEET = ("headings", "meanings", "examples")
 PRONUNCIATIONS = "pronunciations.dict"
 
 
@@ -102,6 +103,7 @@ def _explained(folder: Path, error: ValidationError) -> GrammarError:
     mistake = error.errors()[0]
     place = [str(step) for step in mistake["loc"]]
     named = place[0] if place and place[0] in (*_SINGLE, *_NAMED) else "language"
+    named = "examples" if place and place[0] in _ON_THE_SHEET else named
     path = folder / f"{named}.toml"
     keys = [step for step in place if step != named and not step.isdigit() and step != "[key]"]
     wanted = " / ".join(keys)

@@ -84,6 +84,18 @@ def test_a_text_that_is_missing_is_named_with_its_file(
     assert "texts.toml" in str(error.value)
 
 
+@pytest.mark.parametrize("name", ["title", "out"])
+def test_a_word_of_the_cheat_sheet_that_is_missing_is_named(
+    language: LanguageData, tmp_path: Path, name: str
+) -> None:
+    folder = copytree(language_folder(language.code), tmp_path / language.code)
+    sheet = folder / "examples.toml"
+    kept = [line for line in sheet.read_text().splitlines() if not line.startswith(f"{name} =")]
+    sheet.write_text("\n".join(kept))
+    with pytest.raises(GrammarError, match=rf"(lacks|differ in) {name}"):
+        load_language(folder)
+
+
 def test_records_keep_the_same_names_in_every_language(
     language: LanguageData, english: LanguageData
 ) -> None:

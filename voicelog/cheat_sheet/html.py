@@ -8,7 +8,7 @@ from voicelog.grammar.language import LanguageData
 def render(language: LanguageData) -> str:
     """The whole page."""
     parts = "\n".join(map(_section, sections(language)))
-    foot = f"{words(language.name)}, {words(language.version)}"
+    foot = f"{words(language.texts.paper.language)}, {words(language.version)}"
     body = (
         f"<h1>{words(title(language))}</h1>\n"
         f'<div class="columns">\n{parts}\n</div>\n<p class="foot">{foot}</p>'

@@ -44,12 +44,12 @@ def title(language: LanguageData) -> str:
 
 
 def _heading(language: LanguageData, name: str) -> str:
-    return language.headings.get(name, name.replace("_", " ").capitalize())
+    return language.headings[name]
 
 
 def _commands(language: LanguageData) -> Iterator[tuple[str, str]]:
     for name, forms in language.commands.items():
-        yield " / ".join(forms), language.meanings.get(name, "")
+        yield " / ".join(forms), language.meanings[name]
 
 
 def _joints(language: LanguageData) -> Iterator[tuple[str, str]]:

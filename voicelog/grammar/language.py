@@ -6,6 +6,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from voicelog.grammar.abbreviations import Abbreviations
+from voicelog.grammar.finding_texts import Filled, for_each_of
 from voicelog.grammar.numbers import NumberWords
 from voicelog.grammar.texts import Texts
 from voicelog.records.content import Trial
@@ -17,6 +18,12 @@ Part = Literal[
     "outcome", "instrument",
 ]  # fmt: skip
 """A part of a trial as it is read back; the side goes with the joint."""
+HEADINGS = (
+    "title", "examples", "commands", "joints", "lists", "numbers", "drills", "faults", "cues",
+    "side", "phase", "manner", "position", "instrument", "quality", "end_feel", "outcome", "band",
+    "plane", "direction",
+)  # fmt: skip
+"""What stands on the cheat sheet."""
 Forms = Annotated[list[str], Field(min_length=1)]
 """Ways to say one thing, in lower or upper case; the first is what the tool says itself."""
 Names = dict[str, Forms]
@@ -126,10 +133,10 @@ class LanguageData(_Data):
     texts: Texts
     shorthand: Abbreviations
     examples: list[Example]
-    meanings: dict[str, str] = {}
+    meanings: dict[str, Filled]
     """What each spoken command does, for the cheat sheet."""
-    headings: dict[str, str] = {}
-    """Headings of the cheat sheet; a name that is missing stands for itself."""
+    headings: Annotated[dict[str, Filled], for_each_of(*HEADINGS)]
+    """Headings of the cheat sheet, and the slots that it lists."""
 
     @model_validator(mode="after")
     def _motions_are_known(self) -> "LanguageData":
@@ -144,6 +151,13 @@ class LanguageData(_Data):
                     raise ValueError(
                         f'joint "{name}" says "{motion}", which is none of its motions'
                     )
+        return self
+
+    @model_validator(mode="after")
+    def _every_command_is_explained(self) -> "LanguageData":
+        apart = set(self.commands) ^ set(self.meanings)
+        if apart:
+            raise ValueError(f"commands and their meanings differ in {', '.join(sorted(apart))}")
         return self
 
     @model_validator(mode="after")

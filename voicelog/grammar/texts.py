@@ -112,6 +112,8 @@ class NoteTexts(TextSet):
 class PaperTexts(TextSet):
     """What stands on every printed page."""
 
+    language: Filled
+    """What the language calls itself."""
     foot: Filled
     lacks: Filled
 

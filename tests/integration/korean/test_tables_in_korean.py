@@ -5,6 +5,7 @@ quoted from their source.
 """
 
 import io
+import re
 import sys
 from collections.abc import Callable
 from contextlib import suppress
@@ -14,6 +15,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from voicelog.cheat_sheet import html
 from voicelog.cli.app import main
 from voicelog.cli.review import Review
 from voicelog.corrections.room import Room
@@ -135,6 +137,15 @@ def test_trials_before_the_screen_are_refused_in_korean(
     assert "아무것도 기록하지 않았습니다" in str(refused.value)
     options = ("--screen-later", "--clearance", "--by", "--on")
     assert english_in(str(refused.value), *COMMANDS, *options) == []
+
+
+def test_the_cheat_sheet_is_korean(
+    run: Run, korean_room: Room, english_in: Callable[..., list[str]]
+) -> None:
+    page = html.render(korean_room.house.language)
+    told = re.sub("<style>.*?</style>|<[^>]*>", " ", page, flags=re.DOTALL)
+    assert "말할 수 있는 것" in told
+    assert english_in(told + run("phrases")) == []
 
 
 class _Silent:
