@@ -1,8 +1,10 @@
 """What a command does not need it does not load: listening starts without the rest."""
 
+import os
 import subprocess
 import sys
 from importlib import import_module
+from pathlib import Path
 
 from voicelog.cli.commands import PLACES
 
@@ -10,10 +12,14 @@ HEAVY = ("flask", "waitress", "spacy", "sqlcipher3", "cryptography", "keyring")
 OF_OTHERS = ("fpdf", "markdown_it", "voicelog.cli.archive", "voicelog.corrections", "voicelog.desk")
 
 
-def _loaded_by(code: str) -> set[str]:
-    """The modules loaded when `code` has run."""
+def _loaded_by(code: str, *folders: Path) -> set[str]:
+    """The modules loaded when `code` has run, with packages of the folders installed as well."""
     code += "; import sys; print(*sys.modules)"
-    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    installed = os.pathsep.join((*map(str, folders), os.environ["PYTHONPATH"]))
+    ran = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True,
+        env=os.environ | {"PYTHONPATH": installed, "PYDANTIC_DISABLE_PLUGINS": ""},
+    )  # fmt: skip
     return set(ran.stdout.split())
 
 
@@ -38,6 +44,22 @@ def test_the_engine_s_process_does_without_what_reads_files_of_the_language() ->
         "typer",
         "rich",
     }
+
+
+def test_no_plug_in_of_another_package_sees_what_was_said(tmp_path: Path) -> None:
+    """A package may offer itself to pydantic, and is then handed all that passes through it."""
+    offered = tmp_path / "onlooker-1.0.dist-info"
+    offered.mkdir()
+    (offered / "METADATA").write_text("Metadata-Version: 2.1\nName: onlooker\nVersion: 1.0\n")
+    (offered / "entry_points.txt").write_text("[pydantic]\nonlooker = onlooker:Looks\n")
+    looks = (
+        "class Looks:\n    def new_schema_validator(self, *_, **__):\n        return (None,) * 3\n"
+    )
+    (tmp_path / "onlooker.py").write_text(f"{looks}Looks = Looks()\n")
+    model = "import pydantic\nclass Said(pydantic.BaseModel):\n    pain: int\nSaid(pain=4)"
+    assert "onlooker" in _loaded_by(model, tmp_path), "else this test would see nothing"
+    said = "from voicelog.records.content import Trial; Trial(pain=4)"
+    assert "onlooker" not in _loaded_by(said, tmp_path)
 
 
 def test_every_command_stands_at_its_place() -> None:

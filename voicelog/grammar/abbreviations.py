@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict
 
 
 class _Data(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Wary(_Data):

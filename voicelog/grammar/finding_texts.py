@@ -65,7 +65,7 @@ DOUBTS = (
 class TextSet(BaseModel):
     """Sentences that belong together; each must be there, and no other."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Figures(TextSet):

@@ -30,7 +30,7 @@ Names = dict[str, Forms]
 
 
 class _Data(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Joint(_Data):

@@ -11,7 +11,7 @@ PART = "part"
 class NumberWords(BaseModel):
     """The number words of a language: value to spoken forms, the usual form first."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     digits: dict[int, list[str]]
     teens: dict[int, list[str]]

@@ -30,7 +30,7 @@ _WORD = re.compile(r"[^\W\d_]+('[^\W\d_]+)*")
 class OwnWords(BaseModel):
     """What the practice has added: names with their ways to say them, and how words sound."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     drills: Names = {}
     faults: Names = {}
