@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 from shutil import copytree
 from string import Formatter
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -13,6 +13,7 @@ from voicelog.errors import GrammarError
 from voicelog.grammar.language import LanguageData, Slots
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phrases import Phrases
+from voicelog.grammar.plurals import Category
 from voicelog.grammar.samples import sentences
 from voicelog.grammar.template import match, vocabulary
 from voicelog.grammar_files import (
@@ -40,6 +41,8 @@ def blanks(prompt: str) -> set[str]:
 
 def shape(texts: Any) -> Any:
     """The blanks of every sentence, at its place."""
+    if isinstance(texts, dict) and "other" in texts and {*texts} <= {*get_args(Category)}:
+        return shape(texts["other"])
     if isinstance(texts, dict):
         return {name: shape(each) for name, each in texts.items()}
     return [shape(each) for each in texts] if isinstance(texts, list) else blanks(texts)
@@ -65,7 +68,11 @@ def test_every_prompt_is_there_with_the_same_blanks(
 def test_every_sentence_for_paper_has_the_same_blanks_and_lists_as_long(
     language: LanguageData, english: LanguageData
 ) -> None:
-    assert shape(language.texts.model_dump()) == shape(english.texts.model_dump())
+    assert _without_plurals(language) == _without_plurals(english)
+
+
+def _without_plurals(language: LanguageData) -> Any:
+    return shape(language.texts.model_dump(exclude={"plurals"}))
 
 
 def test_a_drill_can_be_written_with_every_side(language: LanguageData) -> None:

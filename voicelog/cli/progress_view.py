@@ -17,7 +17,6 @@ from voicelog.cli.change_cells import Cells, pain_band, pain_cells, range_band, 
 from voicelog.cli.marks_view import marks_view
 from voicelog.cli.options import bullets
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar.texts import counted
 from voicelog.records.scales import ChangeRating, FunctionScore
 from voicelog.telling.doubts import caveat_words
 from voicelog.telling.figures import threshold_lines
@@ -42,7 +41,7 @@ def progress_view(
     """Each movement over the visits, with the published marks that are handed in, then drills."""
     found, visits, names, language = course
     text = language.texts.tables
-    console.print(f"[bold]{client}[/]  {counted(text.progress.visits, visits)}")
+    console.print(f"[bold]{client}[/]  {language.texts.counted(text.progress.visits, visits)}")
     if not found.movements:
         console.print(text.progress.no_trial)
     for movement in found.movements:

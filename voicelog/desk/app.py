@@ -17,7 +17,6 @@ from voicelog.desk.words_page import add_words
 from voicelog.errors import VoicelogError
 from voicelog.exports import wording
 from voicelog.grammar.desk_texts import DeskTexts
-from voicelog.grammar.texts import counted
 from voicelog.telling.slots import label, labels, value_words
 
 ExcInfo = tuple[type[BaseException], BaseException, TracebackType] | tuple[None, None, None]
@@ -65,7 +64,7 @@ def _words(room: Room) -> dict[str, object]:
         "t": text.desk,
         "kind_names": text.corrections.kinds,
         "note_word": language.kinds["note"][0],
-        "counted": counted,
+        "counted": text.counted,
         "label": lambda slot: label(slot, room.house.language),
         "named": lambda slots: labels(slots, room.house.language),
         "words": lambda slot, value: value_words(slot, value, room.house.language),

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from voicelog.exports.base import VisitRecords
 from voicelog.grammar.language import LanguageData, Names
-from voicelog.grammar.texts import counted
 from voicelog.records.content import Cue, Drill
 
 
@@ -43,10 +42,10 @@ def _name(drill: Drill, language: LanguageData) -> str:
 
 def _dose(drill: Drill, language: LanguageData) -> tuple[str, ...]:
     home = language.texts.home
-    reps = None if drill.reps is None else counted(home.reps, drill.reps)
-    sets = None if drill.sets is None else counted(home.sets, drill.sets)
+    reps = None if drill.reps is None else language.texts.counted(home.reps, drill.reps)
+    sets = None if drill.sets is None else language.texts.counted(home.sets, drill.sets)
     amount = home.sets_of_reps.format(sets=sets, reps=reps) if sets and reps else sets or reps
-    hold = None if drill.hold_s is None else counted(home.seconds, drill.hold_s)
+    hold = None if drill.hold_s is None else language.texts.counted(home.seconds, drill.hold_s)
     told = (
         home.dose.format(amount=amount) if amount else "",
         home.hold.format(seconds=hold) if hold else "",
@@ -61,7 +60,7 @@ def _tempo(tempo: str, language: LanguageData) -> str:
     """In plain words, such as: Lower for 3 seconds, wait 1, lift for 1, wait 0."""
     lower, low, lift, high = tempo.split("-")
     home = language.texts.home
-    seconds = counted(home.seconds, int(lower))
+    seconds = language.texts.counted(home.seconds, int(lower))
     return home.tempo.format(seconds=seconds, low=low, lift=lift, high=high)
 
 

@@ -2,7 +2,6 @@
 people read."""
 
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar.texts import counted
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 from voicelog.telling.names import joint_name, motion_name, name_in, named
 
@@ -65,8 +64,8 @@ def by_default(trial: Trial, language: LanguageData) -> str:
 def dose(drill: Drill, language: LanguageData) -> str:
     """Such as: 3 sets of 8, hold 5 s, tempo 3-1-1-0, light band, effort 4/10, with gap."""
     text = language.texts.record
-    sets = "" if drill.sets is None else counted(text.sets, drill.sets)
-    reps = "" if drill.reps is None else counted(text.reps, drill.reps)
+    sets = "" if drill.sets is None else language.texts.counted(text.sets, drill.sets)
+    reps = "" if drill.reps is None else language.texts.counted(text.reps, drill.reps)
     both = text.sets_of_reps.format(sets=sets, count=drill.reps)
     slots = {"band": text.band, "plane": text.plane, "direction": text.direction}
     said = {

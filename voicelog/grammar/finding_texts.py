@@ -5,11 +5,11 @@ A sentence stands under the name of what was found, which is also how the analys
 
 from typing import Annotated, TypeVar
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, RootModel
+
+from voicelog.grammar.plurals import Category
 
 Filled = Annotated[str, Field(min_length=1)]
-Counted = Annotated[list[str], Field(min_length=2, max_length=2)]
-"""A phrase for one thing, and the same for any other number of it."""
 
 
 _Said = TypeVar("_Said")
@@ -60,6 +60,12 @@ DOUBTS = (
     "error between testers", "error broad", "error note", "error spans methods",
     "error for end of range", "unable", "disagreeing trials",
 )  # fmt: skip
+
+
+class Counted(RootModel[dict[Category, Filled]]):
+    """A phrase with a count, in each form that the language has."""
+
+    model_config = ConfigDict(frozen=True)
 
 
 class TextSet(BaseModel):

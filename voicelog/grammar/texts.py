@@ -1,13 +1,15 @@
 """What a language says in writing: sentences with blanks in braces, each under its own name."""
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from voicelog.grammar.correction_texts import CorrectionTexts
 from voicelog.grammar.desk_texts import DeskTexts
 from voicelog.grammar.finding_texts import Counted, Filled, FindingTexts, TextSet
 from voicelog.grammar.listening_texts import ListeningTexts
+from voicelog.grammar.plurals import Category, Rule, category
 from voicelog.grammar.screen_texts import ScreenTexts
 from voicelog.grammar.table_texts import TableTexts
 
@@ -121,6 +123,8 @@ class PaperTexts(TextSet):
 class Texts(TextSet):
     """All that is written in a language, by what it is written on."""
 
+    plurals: dict[Category, Rule]
+    """Which form goes with which counts; "other" with all that are left."""
     record: RecordTexts
     listening: ListeningTexts
     corrections: CorrectionTexts
@@ -132,7 +136,24 @@ class Texts(TextSet):
     paper: PaperTexts
     home: HomeTexts
 
+    @model_validator(mode="after")
+    def _each_count_has_its_forms(self) -> "Texts":
+        wanted = {*self.plurals, "other"}
+        for place, forms in _counts(self):
+            if set(forms.root) != wanted:
+                raise ValueError(f"{place} must have the forms {', '.join(sorted(wanted))}")
+        return self
 
-def counted(forms: Counted, count: int) -> str:
-    """The phrase for that many."""
-    return forms[0 if count == 1 else 1].format(count=count)
+    def counted(self, forms: Counted, count: int) -> str:
+        """The phrase for that many."""
+        return forms.root[category(self.plurals, count)].format(count=count)
+
+
+def _counts(texts: TextSet, place: str = "") -> Iterator[tuple[str, Counted]]:
+    """Every phrase with a count, and where it stands."""
+    for name in type(texts).model_fields:
+        value, here = getattr(texts, name), f"{place} / {name}" if place else name
+        if isinstance(value, Counted):
+            yield here, value
+        elif isinstance(value, TextSet):
+            yield from _counts(value, here)

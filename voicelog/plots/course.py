@@ -10,7 +10,6 @@ from voicelog.analysis.movement import Manner, Reading, pain_comparable, range_c
 from voicelog.analysis.progress import MovementProgress, VisitPoint, pain_free_deg
 from voicelog.grammar.finding_texts import Pictures
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar.texts import counted
 from voicelog.plots.drawing import (
     LEFT,
     RADIUS,
@@ -115,7 +114,7 @@ def _plot(progress: MovementProgress, scale: _Scale) -> str:
     name = text.name.format(
         movement=movement_words(progress.movement, scale.language),
         kind=scale.name,
-        visits=counted(text.visits, len(points)),
+        visits=scale.language.texts.counted(text.visits, len(points)),
     )
     css = "vl-range" if scale.axis.unit else "vl-pain"
     foot = f"{scale.band_words}."

@@ -5,7 +5,6 @@ from math import ceil
 
 from voicelog.analysis.progress import DrillGiven
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar.texts import counted
 from voicelog.plots.drawing import (
     RADIUS,
     Axis,
@@ -42,7 +41,7 @@ def _plot(own: list[DrillGiven], language: LanguageData) -> str:
     )
     name = text.dose_name.format(
         drill=opened(" ".join(part for part in (side, exercise) if part)),
-        visits=counted(text.visits, len({given.visit_id for given in own})),
+        visits=language.texts.counted(text.visits, len({given.visit_id for given in own})),
     )
     told = " ".join(_told(given, language) for given in own)
     axis = _axis(max(given.total_reps or 0 for given in own))
