@@ -80,7 +80,7 @@ class Working:
         )  # fmt: skip
         failed = set(re.findall("^FAIL +(\\w+)", done.stdout, re.MULTILINE))
         went_well = done.returncode == 0 or failed == {"microphone"}
-        assert went_well, f"{line}\n{done.stdout[-3000:]}{done.stderr[-3000:]}"
+        assert went_well, f"{line}\n{done.stdout[-20_000:]}{done.stderr[-20_000:]}"
         return done.stdout
 
     def _do(self, step: Step) -> None:
