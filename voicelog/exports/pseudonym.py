@@ -62,7 +62,7 @@ class _Swap:
     def __init__(self, codes: dict[str, str]) -> None:
         self._new = {_bare(code): new for code, new in codes.items()}
         loose = (
-            r"[-_. ]?".join(re.escape(part) for part in re.split(r"[-_.]+", code) if part)
+            r"[-_. ]*".join(re.escape(part) for part in re.split(r"[-_.]+", code) if part)
             for code in sorted(codes, key=len, reverse=True)
         )
         self._any = re.compile(

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
@@ -70,6 +70,7 @@ def test_a_code_of_digits_does_not_touch_the_date_in_an_id(make: Callable[[str],
 code = st.from_regex(r"[A-Za-z0-9]([A-Za-z0-9_.-]{0,6}[A-Za-z0-9])?", fullmatch=True)
 
 
+@example("0..0", "note {} end")
 @given(code, st.sampled_from(["note {} end", "{}", "({}), she!", "say, {}!"]))
 def test_a_code_is_found_wherever_it_stands_as_a_word(own: str, sentence: str) -> None:
     other = Pseudonym("P-1", own, [])
