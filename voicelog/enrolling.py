@@ -16,6 +16,7 @@ from voicelog.audio.sound_facts import is_clipped
 from voicelog.auditing import sounds
 from voicelog.engines import BUILDERS
 from voicelog.engines import Spoken as EngineNeeds
+from voicelog.errors import RecogniserError
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.parse import parse
 from voicelog.grammar.posterior import Prior
@@ -117,7 +118,13 @@ class Enrolment:
 
     def learn(self, takes: Sequence[Take]) -> Learnt:
         """The voice of these phrases, and whether it helps: each half is heard with what the other
-        taught."""
+        taught. Raises RecogniserError when there are fewer than `FEWEST`."""
+        if len(takes) < FEWEST:
+            raise RecogniserError(
+                f"Only {len(takes)} phrases could be taken, and {FEWEST} are needed",
+                kept="Nothing was learnt, and what was there before is as it was",
+                do="Read them again, one breath each, in a quiet room",
+            )
         model = load_acoustic_model(MODEL_FOLDER)
         halves = takes[::2], takes[1::2]
         before = _outcome(self._heard(takes, None))
@@ -125,9 +132,9 @@ class Enrolment:
             file = Path(folder) / "half"
             found: list[_Heard] = []
             for heard, learnt_from in (halves, halves[::-1]):
-                file.write_bytes(_voice(model, learnt_from))
+                file.write_bytes(learnt_voice(model, learnt_from))
                 found += self._heard(heard, file)
-        return Learnt(_voice(model, takes), len(takes), before, _outcome(found))
+        return Learnt(learnt_voice(model, takes), len(takes), before, _outcome(found))
 
     def _heard(self, takes: Iterable[Take], voice: Path | None) -> list["_Heard"]:
         house = self._house
@@ -177,8 +184,8 @@ def _outcome(heard: Sequence[_Heard]) -> Outcome:
     return Outcome(sum(one.right for one in heard), sum(one.wrong for one in heard), sure)
 
 
-def _voice(model: AcousticModel, takes: Sequence[Take]) -> bytes:
-    """The content of a voice's file, learnt from these phrases."""
+def learnt_voice(model: AcousticModel, takes: Sequence[Take]) -> bytes:
+    """The content of a voice's file, learnt from these phrases, whether it helps or not."""
     frames = np.concatenate([take.spoken.frames for take in takes])
     senones = np.concatenate([take.spoken.senones for take in takes])
     return written(mllr.estimate(model, mllr.Spoken(frames, senones)), model_name())
