@@ -3,10 +3,11 @@
 It holds numbers that tell how the model must be moved towards a voice: no sound, and no word of it.
 """
 
+import hashlib
 import re
 from pathlib import Path
 
-from voicelog.errors import ConfigurationError, RecogniserError
+from voicelog.errors import RecogniserError
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.voice_file import check_voice
 from voicelog.settings import Settings
@@ -17,16 +18,11 @@ FOLDER = "voices"
 
 
 def voice_file(settings: Settings) -> Path:
-    """Where the voice of the practitioner of these settings is, or would be.
-
-    Raises ConfigurationError when their name is none for a file.
-    """
+    """Where the voice of the practitioner of these settings is, or would be: under their name, or
+    under a digest of one that names no file."""
     name = settings.practitioner
-    if not re.fullmatch(r"\w[\w.-]{0,39}", name):
-        raise ConfigurationError(
-            f'The practitioner\'s name "{name}" cannot name a file',
-            do="Use a short name of letters, digits, dots and dashes in the settings",
-        )
+    if not re.fullmatch(r"\w[\w.-]*", name, re.ASCII):
+        name = hashlib.sha256(name.encode()).hexdigest()[:16]
     return settings.data_folder / FOLDER / f"{name}.voice"
 
 

@@ -18,7 +18,9 @@ from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.sound_file import SoundFile
 from voicelog.auditing import sounds
 from voicelog.cli.app import app
+from voicelog.cli.check import enrolled
 from voicelog.enrolling import Enrolment, Learnt, Outcome, Take
+from voicelog.errors import RecogniserError
 from voicelog.grammar.template import vocabulary
 from voicelog.own_voice import usable_voice, voice_file
 from voicelog.recognisers.embedded import model_name
@@ -258,5 +260,20 @@ def test_a_damaged_voice_is_told_in_a_line_and_not_used(file: Path) -> None:
     assert House(Settings(), person).recogniser("pocketsphinx").engine == "pocketsphinx"
 
 
-def test_each_practitioner_has_a_voice_of_their_own(file: Path) -> None:
-    assert voice_file(Settings(practitioner="CD")) != file
+@pytest.mark.parametrize("name", ["CD", "Kim M.", "..", "a/b"])
+def test_each_practitioner_has_a_voice_of_their_own(file: Path, name: str) -> None:
+    own = voice_file(Settings(practitioner=name))
+    assert own != file
+    assert own.parent.resolve() == file.parent.resolve()
+
+
+def test_the_check_tells_whether_a_voice_is_enrolled(file: Path) -> None:
+    house = House(Settings())
+    assert "none is enrolled" in enrolled(house, "pocketsphinx")
+    assert "takes no enrolled voice" in enrolled(house, "vosk")
+    file.parent.mkdir(parents=True)
+    file.write_bytes(VOICE)
+    assert enrolled(house, "pocketsphinx") == f"{file} is in use"
+    file.write_bytes(VOICE[:-80])
+    with pytest.raises(RecogniserError, match="damaged"):
+        enrolled(house, "pocketsphinx")

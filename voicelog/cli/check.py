@@ -36,7 +36,7 @@ def check(engine: Engine = None, data: DataFolder = None) -> None:
         _Check("grammar", lambda: _grammar(built)),
         _Check("engine", lambda: _engine(built, engine)),
         _Check("model", lambda: _model(built)),
-        _Check("your voice", lambda: _enrolled(built, engine)),
+        _Check("your voice", lambda: enrolled(built, engine)),
         _Check("microphone", lambda: _sound("input")),
         _Check("voice", lambda: _voice(built)),
         _Check("store", lambda: _store(built)),
@@ -73,7 +73,8 @@ def _model(built: House) -> str:
     return f"Vosk model in {folder}"
 
 
-def _enrolled(built: House, engine: str | None) -> str:
+def enrolled(built: House, engine: str | None) -> str:
+    """Whether there is a voice, and in use. Raises RecogniserError when it cannot be used."""
     if built.engine_name(engine) != "pocketsphinx":
         return "this engine takes no enrolled voice"
     file = voice_file(built.settings)
