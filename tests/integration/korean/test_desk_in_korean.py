@@ -19,8 +19,8 @@ from voicelog.desk.door import Door
 ADDRESS = "http://127.0.0.1:5040"
 VISIT = "2026-03-02-1"
 ENTRIES = f"/visits/{VISIT}/entries"
-SAID = ("aria-label", "placeholder", "alt", "title", "data-play", "data-stop", "data-unplayable",
-        "data-nothing-else", "label")  # fmt: skip
+SAID = ("aria-label", "placeholder", "alt", "title", "label", "data-say-play", "data-say-stop",
+        "data-say-unplayable", "data-say-nothing-else")  # fmt: skip
 """Attributes that somebody hears or reads."""
 
 
@@ -37,10 +37,7 @@ class _Words(HTMLParser):
         self._inside.append(tag)
         given = dict(attrs)
         self.lang = given.get("lang", self.lang)
-        if not (given.get("data-play") or "").startswith("/"):
-            self.found += [given[name] or "" for name in SAID if name in given]
-        else:
-            self.found += [given[n] or "" for n in SAID if n in given and n != "data-play"]
+        self.found += [given[name] or "" for name in SAID if name in given]
 
     def handle_endtag(self, tag: str) -> None:
         while self._inside and self._inside.pop() != tag:

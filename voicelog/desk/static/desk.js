@@ -16,7 +16,7 @@ function stopSound() {
 
 function mark(button, on) {
   button.classList.toggle("playing", on);
-  button.querySelector(".said").textContent = on ? said.stop : said.play;
+  button.querySelector(".said").textContent = on ? said.sayStop : said.sayPlay;
 }
 
 function play(button) {
@@ -27,7 +27,7 @@ function play(button) {
   playing = button;
   mark(button, true);
   sound.addEventListener("ended", stopSound);
-  sound.addEventListener("error", () => { stopSound(); tell(said.unplayable); });
+  sound.addEventListener("error", () => { stopSound(); tell(said.sayUnplayable); });
   sound.play().catch(() => {});
 }
 
@@ -62,7 +62,7 @@ function nextToLookAt(card) {
   const at = all.indexOf(card);
   const next = [...all.slice(at + 1), ...all.slice(0, at)].find((c) => "look" in c.dataset);
   if (next) goTo(next);
-  else tell(said.nothingElse);
+  else tell(said.sayNothingElse);
 }
 
 // Single keys act only while a record has the focus, and never while something is being typed
