@@ -27,6 +27,7 @@ class ReadingRoom:
         self._source = source
         self._console = console
         self._voice: Voice | None = built.voice() if built.settings.spoken else None
+        self._endpointer = Endpointer()  # one for all phrases, as it comes to know the room
         self._room = NoiseFloor(frames=10_000, at_least=1)
         self._room_dbfs = SILENCE_DBFS
 
@@ -73,7 +74,8 @@ class ReadingRoom:
 
     def _heard(self, blocks: Iterator[Block]) -> Samples:
         """The next utterance. Raises AudioError when the sound ends before it."""
-        endpointer, waited_s = Endpointer(), 0.0
+        endpointer, waited_s = self._endpointer, 0.0
+        endpointer.reset()
         for block in blocks:
             if block.gone is not None:
                 continue
