@@ -8,6 +8,7 @@ from rich.table import Table
 
 from voicelog.cli.options import DataFolder, house
 from voicelog.dialogue import prompts
+from voicelog.telling.asked_words import ways_to_ask
 
 
 def find(
@@ -17,14 +18,18 @@ def find(
 ) -> None:
     """Find affirmed records that hold all of these words: joint, motion, trial, client, note.
 
+    A word counts as it stands in a note, and as what it means when it is dictated.
+
     Example: voicelog find C-014 ankle dorsi gap
     """
     built = house(data)
     store = built.store()
     try:
-        found = store.find(" ".join(words), limit)
+        ways = ways_to_ask(words, built.language)
+        hits = {r.entry_id: r for way in ways for r in store.find(way, limit)}
     finally:
         store.close()
+    found = sorted(hits.values(), key=lambda record: record.at, reverse=True)[:limit]
     text = built.language.texts.tables.find
     table = Table(*text.columns, box=None, pad_edge=False)
     for record in found:
