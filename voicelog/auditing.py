@@ -79,7 +79,8 @@ def load_answers(folder: Path) -> Answers:
     try:
         return Answers.model_validate(tomllib.loads(path.read_text(encoding="utf-8")))
     except (OSError, tomllib.TOMLDecodeError, ValidationError) as error:
-        raise GrammarError(f"cannot be used: {error}", file=path) from error
+        do = "Mend what is named there, or put the file back from a fresh copy of voicelog"
+        raise GrammarError(f"cannot be used: {error}", file=path, do=do) from error
 
 
 def sentences_apart(first: str, second: str, known: Sounds) -> float:

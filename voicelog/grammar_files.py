@@ -71,6 +71,7 @@ def load_pronunciations(folder: Path) -> dict[str, tuple[str, ...]]:
                 f'expected a word and its phones, such as "duction D AH K SH AH N", got "{bare}"',
                 file=path,
                 line=line_no,
+                do="Mend the line, or take it out",
             )
         found[word] = (*found.get(word, ()), " ".join(phones.split()))
     return found
@@ -94,7 +95,10 @@ def _read(path: Path) -> dict[str, Any]:
         line = re.search(r"at line (\d+)", str(error))
         what = re.sub(r" \(at .*\)$", "", str(error))
         raise GrammarError(
-            f"is not valid TOML: {what}", file=path, line=int(line[1]) if line else None
+            f"is not valid TOML: {what}",
+            file=path,
+            line=int(line[1]) if line else None,
+            do="Mend the line, or put the file back from a fresh copy of voicelog",
         ) from error
 
 
@@ -108,4 +112,5 @@ def _explained(folder: Path, error: ValidationError) -> GrammarError:
     keys = [step for step in place if step != named and not step.isdigit() and step != "[key]"]
     wanted = " / ".join(keys)
     text = f"{wanted}: {mistake['msg']}" if wanted else mistake["msg"]
-    return GrammarError(text, file=path, line=line_of(_text(path), keys))
+    do = "Mend what is named there, or put the file back from a fresh copy of voicelog"
+    return GrammarError(text, file=path, line=line_of(_text(path), keys), do=do)

@@ -37,7 +37,7 @@ def licensed() -> tuple[Licensed, ...]:
     if NAME not in found:
         raise ConfigurationError(
             "This copy of voicelog was never installed, so its packages cannot be listed",
-            do="Install it: python -m pip install .",
+            do="Install it, in its folder: `python -m pip install .`",
         )
     own = found.pop(NAME)
     return tuple(map(_licensed, (own, *(one for _, one in sorted(found.items())))))

@@ -16,6 +16,7 @@ from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.own_words import OwnWords
 from voicelog.toml_lines import line_of
 
+_MEND = "Mend the line; until then no word of your own is known"
 _TOP = "The practice's own words: name = ways to say it, the first one being what is read back."
 
 
@@ -37,7 +38,7 @@ def load_own_words(file: Path) -> OwnWords:
         text = f"{' / '.join(keys)}: {what}"
         keys += re.findall(r'^"(.*?)"', what)
         line = line_of(file.read_text(encoding="utf-8"), keys)
-        raise GrammarError(text, file=file, line=line) from error
+        raise GrammarError(text, file=file, line=line, do=_MEND) from error
 
 
 def save_own_words(file: Path, own: OwnWords) -> None:
@@ -78,4 +79,4 @@ def _document(file: Path) -> tomlkit.TOMLDocument:
             f"cannot be read ({error.__class__.__name__})", file=file, do="Mend or move the file"
         ) from error
     except ParseError as error:
-        raise GrammarError("is not valid TOML", file=file, line=error.line) from error
+        raise GrammarError("is not valid TOML", file=file, line=error.line, do=_MEND) from error

@@ -38,7 +38,8 @@ def lock_up(house: House) -> Examined:
     """
     file = house.settings.store_file
     if read_keys(keys_path(file)) is not None:
-        raise StoreError("The records are encrypted already", kept=_UNCHANGED)
+        do = "Nothing needs to be done; `voicelog check` says how they open"
+        raise StoreError("The records are encrypted already", kept=_UNCHANGED, do=do)
     key, made = new_file_key(), beside(file, "encrypted")
     with explained(file), ExitStack() as open_files:
         found = copy_under(open_files.enter_context(alone(file, None)), made, key)

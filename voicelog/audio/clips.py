@@ -12,7 +12,7 @@ from voicelog.errors import AudioError
 def to_flac(samples: Samples) -> bytes:
     """Compress. Raises AudioError when there is no sound to compress."""
     if not len(samples):
-        raise AudioError("There is no sound to keep")
+        raise AudioError("There is no sound to keep", do="Say it again")
     buffer = io.BytesIO()
     soundfile.write(buffer, samples, RATE_HZ, format="FLAC", subtype="PCM_16")
     return buffer.getvalue()

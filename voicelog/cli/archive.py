@@ -11,7 +11,9 @@ from voicelog.cli.options import LEFT_THE_SAFE, DataFolder, client_code, house
 
 
 def archive(
-    output: Annotated[Path, typer.Option("--output", "-o", help="File to write, ending in .zip.")],
+    output: Annotated[
+        Path, typer.Option("--output", "-o", help="File to write, ending in .zip.", metavar="FILE")
+    ],
     client: Annotated[
         str | None, typer.Argument(help="Client's code, such as C-014.", metavar="CLIENT")
     ] = None,

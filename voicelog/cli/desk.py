@@ -13,7 +13,10 @@ from voicelog.cli.options import DataFolder, Practitioner, house
 
 def desk(
     lock_after: Annotated[
-        float, typer.Option("--lock-after", help="Minutes without use until it locks.", min=0.05)
+        float,
+        typer.Option(
+            "--lock-after", help="Minutes without use until it locks.", min=0.05, metavar="MINUTES"
+        ),
     ] = 10.0,
     browser: Annotated[
         bool, typer.Option("--browser/--no-browser", help="Open the browser, or only say where.")
@@ -23,7 +26,7 @@ def desk(
 ) -> None:
     """Open the desk in the browser: correct, affirm, undo, hand over.
 
-    It is served on this machine only, until Ctrl+C. The address works once; Enter gives a new one.
+    It is served on this machine only, until Ctrl-C. The address works once; Enter gives a new one.
 
     Example: voicelog desk
     """
@@ -53,7 +56,7 @@ def desk(
 def _invite(address: str, token: str, browser: bool) -> None:
     url = f"{address}/enter/{token}"
     typer.echo(
-        "The desk is open. This address works once; Enter gives a new one, Ctrl+C closes.", err=True
+        "The desk is open. This address works once; Enter gives a new one, Ctrl-C closes.", err=True
     )
     sys.stdout.write(f"{url}\n")
     sys.stdout.flush()

@@ -23,7 +23,9 @@ from voicelog.visits import find_visit
 Format = Annotated[str, typer.Option("--format", help=f"One of {', '.join(formats())}.")]
 Output = Annotated[
     Path | None,
-    typer.Option("--output", "-o", help="File to write, or a folder. Default: to the screen."),
+    typer.Option(
+        "--output", "-o", help="File to write, or a folder. Default: to the screen.", metavar="FILE"
+    ),
 ]
 
 

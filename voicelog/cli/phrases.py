@@ -30,7 +30,9 @@ def phrases(
     ] = "sheet",
     output: Annotated[
         Path | None,
-        typer.Option("--output", "-o", help="File to write. Default: to the screen."),
+        typer.Option(
+            "--output", "-o", help="File to write. Default: to the screen.", metavar="FILE"
+        ),
     ] = None,
     audit: Annotated[
         bool,

@@ -65,7 +65,9 @@ def screen(
     ] = False,
     audio: Annotated[
         Path | None,
-        typer.Option("--audio", help="With --voice: a sound file in place of the microphone."),
+        typer.Option(
+            "--audio", help="With --voice: a sound file in place of the microphone.", metavar="FILE"
+        ),
     ] = None,
     engine: Engine = None,
     practitioner: Practitioner = None,

@@ -90,7 +90,9 @@ def add(
         name = " ".join(name.split())
         if name in built.own_words.names(chosen):
             raise ConfigurationError(
-                f'The {kind} "{name}" is there already', do="Change it with `voicelog words edit`"
+                f'The {kind} "{name}" is there already',
+                kept="Nothing was changed",
+                do="Change it with `voicelog words edit`",
             )
         proposal = propose(built, chosen, name, (name, *(also or ())), phones or ())
         _accept(proposal, anyway=anyway)
@@ -149,7 +151,11 @@ def remove(kind: KindArgument, name: NameArgument, data: DataFolder = None) -> N
     if kind == WORD:
         sounds = dict(built.own_words.pronunciations)
         if sounds.pop(name, None) is None:
-            raise ConfigurationError(f'You gave no pronunciation for "{name}"')
+            raise ConfigurationError(
+                f'You gave no pronunciation for "{name}"',
+                kept="Nothing was removed",
+                do="Look at your own words with: voicelog words list",
+            )
         own = built.own_words.model_copy(update={"pronunciations": sounds})
     else:
         own = without(built, cast(Kind, kind), name)
@@ -167,7 +173,9 @@ def export(
     """
     own = house(data).own_words
     if output.exists():
-        raise ConfigurationError(f"{output} is there already", do="Choose a new name")
+        raise ConfigurationError(
+            f"{output} is there already", kept="It was left as it is", do="Choose a new name"
+        )
     save_own_words(output, own)
     _console.print(f"{_count(own)} written to {output}")
 

@@ -140,7 +140,8 @@ class GuardedRecogniser:
         except (EOFError, OSError):
             trouble = "The speech engine has stopped by itself"
         if self._closed:
-            raise RecogniserError("The speech engine is closed already", kept=KEPT)
+            do = "Start listening again"
+            raise RecogniserError("The speech engine is closed already", kept=KEPT, do=do)
         self._end_process()
         self._start()
         self.load(self._make)

@@ -67,7 +67,9 @@ class VoskRecogniser:
         if self._listening is not None:
             self.end()
         if expect not in self._ears:
-            raise RecogniserError(f"The recogniser was given no phrases for '{expect}'")
+            raise RecogniserError(
+                f"The recogniser was given no phrases for '{expect}'", do="Start listening again"
+            )
         self._listening = self._ears[expect]
         self._compute_s = 0.0
 

@@ -126,7 +126,7 @@ def check_follows(before: Entry | None, after: Entry) -> None:
     """
     if before is None:
         if after.version != 1 or after.status != "unconfirmed":
-            raise StoreError("A new entry must start as an unconfirmed version 1")
+            raise _refused("A new entry must start as an unconfirmed version 1")
         return
     if after.version != before.version + 1:
         raise StaleVersion(
@@ -136,15 +136,23 @@ def check_follows(before: Entry | None, after: Entry) -> None:
         )
     same = ("entry_id", "visit_id", "client", "spoken_at")
     if any(getattr(before, name) != getattr(after, name) for name in same):
-        raise StoreError("A version may not change whose entry it is or when it was spoken")
+        raise _refused("A version may not change whose entry it is or when it was spoken")
     if before.status == "withdrawn":
-        raise StoreError("A withdrawn entry takes no further versions")
+        raise _refused("A withdrawn entry takes no further versions")
     if after.status == "confirmed" and (
         before.status != "unconfirmed" or before.content != after.content
     ):
-        raise StoreError("Only the very values that were read back can be confirmed")
+        raise _refused("Only the very values that were read back can be confirmed")
     if after.status == "dropped" and before.status != "unconfirmed":
-        raise StoreError("Only an unconfirmed version can be dropped")
+        raise _refused("Only an unconfirmed version can be dropped")
+
+
+def _refused(what: str) -> StoreError:
+    return StoreError(
+        what,
+        kept="Nothing was written, and what was saved before is still there",
+        do="Look at the entry as it stands now, and start from there",
+    )
 
 
 def standing(versions: tuple[Entry, ...]) -> Entry | None:

@@ -61,7 +61,8 @@ def opened(path: Path, key: FileKey | None) -> Iterator[sqlite3.Connection]:
     Raises StoreError when it is none of ours, or cannot be read.
     """
     if not path.is_file():
-        raise StoreError(f"There is no file {path}", kept="Nothing was changed")
+        do = "Check the name and the folder"
+        raise StoreError(f"There is no file {path}", kept="Nothing was changed", do=do)
     with explained(path), closing(_by_sqlcipher(path, key)) as db:
         _check_ours(db, path)
         yield db

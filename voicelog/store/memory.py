@@ -133,4 +133,5 @@ class MemoryStore:
 
     def _check_open(self) -> None:
         if not self._open:
-            raise StoreError("The store is closed already", kept="Nothing was changed")
+            do = "Open it again"
+            raise StoreError("The store is closed already", kept="Nothing was changed", do=do)
