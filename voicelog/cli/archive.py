@@ -7,7 +7,7 @@ import typer
 
 from voicelog.archive import write_archive
 from voicelog.archive_reading import read_archive
-from voicelog.cli.options import LEFT_THE_SAFE, DataFolder, client_code, house
+from voicelog.cli.options import DataFolder, client_code, house
 
 
 def archive(
@@ -33,16 +33,18 @@ def archive(
     if (client is None) is not everybody:
         raise typer.BadParameter("give a client's code, or --all", param_hint="CLIENT")
     code = None if client is None else client_code(client, "CLIENT")
-    store = house(data).store()
+    built = house(data)
+    store = built.store()
     try:
         done = write_archive(store, output, code, sound=sound)
     finally:
         store.close()
+    care = built.language.texts.tables.handing.left_the_safe
     with_sound = f", {_counted(done.clips, 'clip')}" if sound else ", no sound"
     typer.echo(
         f"Written to {output}: {_counted(done.visits, 'visit')}, "
         f"{_counted(done.versions, 'version')} of entries, {_counted(done.facts, 'fact')} on file"
-        f"{with_sound}. {LEFT_THE_SAFE}",
+        f"{with_sound}. {care}",
         err=True,
     )
 

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from voicelog.cli.options import DataFolder, Practitioner, house
+from voicelog.grammar.table_texts import Handing
 
 
 def desk(
@@ -39,25 +40,23 @@ def desk(
     built = house(data, practitioner)
     built.store().close()
     room = Room(built, lambda: datetime.now().astimezone())
-    door = Door(lock_after * 60)
+    door, text = Door(lock_after * 60), built.language.texts.tables.handing
     server = Server(make_app(room, door))
     threading.Thread(target=room.warm_up, daemon=True).start()
     try:
-        _invite(server.address, door.new_token(), browser)
+        _invite(server.address, door.new_token(), browser, text)
         for _ in sys.stdin:
-            _invite(server.address, door.new_token(), browser)
+            _invite(server.address, door.new_token(), browser, text)
         threading.Event().wait()
     except KeyboardInterrupt:
-        typer.echo("The desk is closed.", err=True)
+        typer.echo(text.desk_closed, err=True)
     finally:
         server.close()
 
 
-def _invite(address: str, token: str, browser: bool) -> None:
+def _invite(address: str, token: str, browser: bool, text: Handing) -> None:
     url = f"{address}/enter/{token}"
-    typer.echo(
-        "The desk is open. This address works once; Enter gives a new one, Ctrl-C closes.", err=True
-    )
+    typer.echo(text.desk_open, err=True)
     sys.stdout.write(f"{url}\n")
     sys.stdout.flush()
     if browser:

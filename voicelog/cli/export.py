@@ -6,14 +6,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import (
-    LEFT_THE_SAFE,
-    DataFolder,
-    client_code,
-    house,
-    one_of,
-    show_or_write,
-)
+from voicelog.cli.options import DataFolder, client_code, house, one_of, show_or_write
 from voicelog.exports import formats, load
 from voicelog.exports.files import write_file
 from voicelog.exports.schema import published, schema_text
@@ -69,13 +62,15 @@ def export(
         store.close()
     if output is not None and output.is_dir():
         output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
-    show_or_write(chosen.render(records), output, f". {LEFT_THE_SAFE}")
+    text = built.language.texts.tables.handing
+    told = text.written.format(file="{file}", care=text.left_the_safe)
+    show_or_write(chosen.render(records), output, told)
     if output is None and not sys.stdout.isatty():
-        typer.echo(LEFT_THE_SAFE, err=True)
+        typer.echo(text.left_the_safe, err=True)
     if schema and output is not None:
         beside = output.with_suffix(".schema.json")
         write_file(beside, schema_text(format))
-        typer.echo(f"Its schema: {beside}", err=True)
+        typer.echo(text.described.format(file=beside), err=True)
 
 
 def schema(

@@ -26,9 +26,6 @@ DataFolder = Annotated[
     typer.Option("--data", help="Folder of the records. Default: as in settings.", metavar="DIR"),
 ]
 
-LEFT_THE_SAFE = "It has left the safe: it is not encrypted, so keep it as you keep records."
-"""Said of every file that holds what was said of a client."""
-
 Practitioner = Annotated[
     str | None,
     typer.Option(
@@ -85,14 +82,16 @@ def bullets(console: Console, heading: str, lines: Iterable[str]) -> None:
         console.print(table)
 
 
-def show_or_write(content: str | bytes, output: Path | None, remark: str = "") -> None:
-    """Put content into the file, with a remark on it, or on the screen where none is named.
+def show_or_write(
+    content: str | bytes, output: Path | None, told: str = "Written to {file}"
+) -> None:
+    """Put content into the file, and tell so, or on the screen where no file is named.
 
     Raises ExportError.
     """
     if output is not None:
         write_file(output, content)
-        typer.echo(f"Written to {output}{remark}", err=True)
+        typer.echo(told.format(file=output), err=True)
     elif isinstance(content, str):
         sys.stdout.write(content)
     elif sys.stdout.isatty():

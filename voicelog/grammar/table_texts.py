@@ -125,6 +125,16 @@ class ScreenTable(TextSet):
     broke_off: Refusal
 
 
+class Handing(TextSet):
+    """What the terminal says beside the desk and an export."""
+
+    desk_open: Filled
+    desk_closed: Filled
+    written: Filled
+    described: Filled
+    left_the_safe: Filled
+
+
 class RecordsTable(TextSet):
     """The records of the visit that just ended."""
 
@@ -186,5 +196,6 @@ class TableTexts(TextSet):
     visits: VisitsTable
     find: FindTable
     screen: ScreenTable
+    handing: Handing
     records: RecordsTable
     review: ReviewTexts

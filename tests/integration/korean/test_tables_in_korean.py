@@ -100,6 +100,15 @@ def test_a_table_is_korean(
     assert english_in(shown, *quoted, *COMMANDS) == []
 
 
+@pytest.mark.parametrize("form", ["markdown", "home_sheet_html", "csv", "json"])
+def test_a_file_that_is_handed_over_is_told_of_in_korean(
+    run: Run, tmp_path: Path, english_in: Callable[..., list[str]], form: str
+) -> None:
+    shown = run("export", "last", "--format", form, "-o", str(tmp_path / "file"))
+    assert "파일에 썼습니다: /file. 파일은 금고를 떠나" in shown
+    assert english_in(shown, "file") == []
+
+
 def test_own_activities_are_told_in_korean(
     run: Run, quoted: tuple[str, ...], english_in: Callable[..., list[str]]
 ) -> None:
