@@ -1,4 +1,4 @@
-"""What a comparison says is doubtful in it."""
+"""What the tests of comparisons share: the language, and what one says is doubtful in it."""
 
 from collections.abc import Callable
 
