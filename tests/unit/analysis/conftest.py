@@ -1,19 +1,21 @@
 """Builders for the tests of the analysis: one made-up client, one made-up day."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from tests.unit.analysis.days import START, VISIT, Look
 from voicelog.analysis.comparison import Comparer, Comparison
+from voicelog.analysis.findings import Findings, OnFile, findings
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import Tables
-from voicelog.records.content import AnyContent, Trial
+from voicelog.records.content import AnyContent, Drill, Trial
 from voicelog.records.entry import Affirmation, Entry
+from voicelog.records.screen import Clearance, ScreenAnswer
+from voicelog.records.visit import Visit
 from voicelog.reference_tables import load_tables
-
-START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
 @pytest.fixture(scope="session")
@@ -81,3 +83,52 @@ def compare(comparer: Comparer, occasion: Occasion) -> Callable[..., tuple[Compa
         return comparer.visit(occasion, entries).comparisons
 
     return of
+
+
+@pytest.fixture
+def asked(tables: Tables) -> Callable[..., tuple[ScreenAnswer, ...]]:
+    """All answers no but those named, so many minutes after the visit began."""
+
+    def make(minutes: float = -10, **but: str) -> tuple[ScreenAnswer, ...]:
+        named = {name.replace("_", "."): answer for name, answer in but.items()}
+        return tuple(
+            ScreenAnswer.model_validate(
+                {
+                    "client": "C-014",
+                    "item": item.id,
+                    "answer": named.get(item.id, "no"),
+                    "asked_by": "MT",
+                    "asked_at": START + timedelta(minutes=minutes),
+                }
+            )
+            for item in tables.screen
+        )
+
+    return make
+
+
+@pytest.fixture
+def look(tables: Tables, comparer: Comparer) -> Look:
+    """The findings of the made-up visit from its entries and what is on file."""
+
+    def make(
+        *entries: Entry,
+        answers: tuple[ScreenAnswer, ...] = (),
+        clearances: tuple[Clearance, ...] = (),
+        visit: Visit = VISIT,
+    ) -> Findings:
+        return findings(visit, entries, OnFile(tables.screen, answers, clearances), comparer)
+
+    return make
+
+
+@pytest.fixture
+def day(trial: Callable[..., Entry], entry: Callable[..., Entry]) -> tuple[Entry, ...]:
+    """A day on which gap eases the shoulder and compression does not."""
+    return (
+        trial("base", 1, "baseline", pain=6, range_deg=40),
+        trial("gap", 2, "gap", pain=3, range_deg=50),
+        entry("drill", 3, Drill(name="wall slide")),
+        trial("press", 4, "compression", pain=6, range_deg=38),
+        trial("again", 5, "retest", pain=2),
+    )
