@@ -51,7 +51,7 @@ def test_compare_says_what_waits_and_leaves_it_out(practice: Practice) -> None:
             )
         )
     done = practice.type("compare", "last")
-    assert "waits to be affirmed and was left out" in done.out
+    assert f"Record {at:%H:%M:%S} waits to be affirmed and was left out" in done.out
     assert "pain 6 → 0" not in done.out
 
 

@@ -24,6 +24,11 @@ def numbered(entries: Iterable[Entry]) -> dict[str, str]:
     return names
 
 
+def timed(entries: Iterable[Entry]) -> dict[str, str]:
+    """Entries that stand in no table, by their time of day."""
+    return {entry.entry_id: f"{entry.spoken_at:%H:%M:%S}" for entry in entries}
+
+
 def by_day(entries: Iterable[Entry]) -> dict[str, str]:
     """Entries by the day they were spoken, for sentences about several visits."""
     return {entry.entry_id: entry.spoken_at.date().isoformat() for entry in entries}

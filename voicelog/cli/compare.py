@@ -10,7 +10,7 @@ from rich.console import Console
 from voicelog.analysis.reference_range import Person, Sex
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
-from voicelog.cli.compare_view import compare_view
+from voicelog.cli.compare_view import Said, compare_view
 from voicelog.cli.options import DataFolder, house, one_of
 from voicelog.cli.ranges_view import Movements, ranges_view, sides_view
 from voicelog.telling.data import findings_data, side_data
@@ -46,7 +46,7 @@ def compare(
     store = built.store()
     try:
         found = find_visit(store, visit)
-        records = store.records(found.visit_id)
+        records, waiting = store.records(found.visit_id), store.unconfirmed(found.visit_id)
         findings = built.findings(store, found, waiting=True)
     finally:
         store.close()
@@ -61,7 +61,7 @@ def compare(
         sys.stdout.write(json.dumps(whole, ensure_ascii=False, indent=2) + "\n")
     else:
         console = Console(highlight=False)
-        compare_view(console, found, records, findings, built.language)
+        compare_view(console, found, Said(records, waiting), findings, built.language)
         sides_view(console, sides, built.language)
         if person is not None:
             ranges_view(

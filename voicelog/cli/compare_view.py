@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rich.console import Console
 from rich.table import Table
@@ -15,6 +16,7 @@ from voicelog.analysis.numbering import (
     name_caveat,
     name_direction,
     numbered,
+    timed,
 )
 from voicelog.cli.change_cells import Cells, pain_cells, range_cells
 from voicelog.cli.options import bullets
@@ -27,6 +29,13 @@ from voicelog.telling.figures import threshold_lines
 from voicelog.telling.names import movement_words, named
 from voicelog.telling.screen import caution_lines, screen_lines
 from voicelog.telling.stops import raised_by, stop_event_words
+
+
+class Said(NamedTuple):
+    """The records of a visit, and what waits to be affirmed."""
+
+    records: tuple[Entry, ...]
+    waiting: tuple[Entry, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,17 +51,19 @@ class _Sheet:
 def compare_view(
     console: Console,
     visit: Visit,
-    records: tuple[Entry, ...],
+    said: Said,
     found: Findings,
     language: LanguageData,
 ) -> None:
     """The whole visit."""
+    records = said.records
     began, text = f"{visit.started_at.astimezone():%Y-%m-%d %H:%M}", language.texts
     sitting = text.tables.compare.sitting.format(visit=visit.visit_id, start=began)
     console.print(f"[bold]{visit.client}[/]  {sitting}")
     for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):
         console.print(text.listening.screen.format(line=line))
-    sheet = _Sheet(console, found, numbered(records), language)
+    names = {**timed(said.waiting), **numbered(records)}
+    sheet = _Sheet(console, found, names, language)
     readings = [r for entry in records if (r := reading_of(entry)) is not None]
     for movement in dict.fromkeys(reading.movement for reading in readings):
         _movement(sheet, movement, [r for r in readings if r.movement == movement])

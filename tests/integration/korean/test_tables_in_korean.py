@@ -36,7 +36,7 @@ def quoted(korean_room: Room) -> tuple[str, ...]:
     tables = korean_room.house.tables
     pains, scales = [mark.statistic for mark in tables.pain], tables.scales
     regions = [mark.region for mark in scales]
-    return (*pains, *(mark.statistic for mark in scales), *regions, "half", "retest")
+    return (*pains, *(mark.statistic for mark in scales), *regions)
 
 
 @pytest.fixture
