@@ -78,6 +78,7 @@ def _tell(enrolment: "Enrolment", takes: Sequence["Take"], file: Path) -> None:
         keep_voice(file, learnt.content)
         _console.print(Text("Your voice is kept, and in use from the next start.", "green"))
         _console.print(f"It is in {file}; it holds no sound and no words.", soft_wrap=True)
+        _console.print("If talk is read back more often than before: voicelog enrol --forget")
         return
     _console.print(Text("It would not hear you better, so it was not kept.", "yellow"))
     _console.print("What was there before is as it was.")
