@@ -57,7 +57,7 @@ class Hearing:
     ) -> tuple[Interpretation, Hypothesis]:
         """The same for a complete utterance."""
         self.begin(expect)
-        self.more(utterance.samples)
+        self.more(utterance.for_engine)
         return self.end(utterance, prior)
 
     def evidence(self, meant: Interpretation, hypothesis: Hypothesis) -> Evidence:

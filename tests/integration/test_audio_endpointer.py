@@ -124,7 +124,7 @@ def test_an_engine_that_listens_along_gets_every_sample_of_the_utterance() -> No
     pieces = [event.samples for event in found if isinstance(event, SpeechContinued)]
     ended = found[-1]
     assert isinstance(ended, SpeechEnded)
-    np.testing.assert_array_equal(np.concatenate(pieces), ended.utterance.samples)
+    np.testing.assert_array_equal(np.concatenate(pieces), ended.utterance.for_engine)
     first = round(ended.utterance.start_s * RATE_HZ)
     same = sound[first : first + len(ended.utterance.samples)]
     np.testing.assert_array_equal(ended.utterance.samples, same)
@@ -173,3 +173,30 @@ def test_each_silence_is_told_once_before_the_utterance_ends() -> None:
     assert [type(event) for event in found] == [
         SpeechStarted, SpeechPaused, SpeechPaused, SpeechEnded,
     ]  # fmt: skip
+
+
+def others_talking(seconds: float, below_db: float) -> Samples:
+    """Four people talking, with pauses, so far below one."""
+    chance = np.random.default_rng(3)
+    one = np.concatenate([p for t in DICTATIONS for p in (speech(t), silence(1))]).astype(float)
+    streams = [np.roll(one, int(chance.integers(len(one)))) for _ in range(4)]
+    together = np.resize(np.sum(streams, axis=0), round(seconds * RATE_HZ))
+    level = np.sqrt(np.mean(one**2) / np.mean(together**2)) * 10 ** (-below_db / 20)
+    return np.asarray(np.rint(together * level), np.int16)
+
+
+def test_where_others_talk_one_utterance_is_found_and_an_engine_hears_less_of_them() -> None:
+    before, after = speech("right shoulder internal rotation"), speech("pain four")
+    words = np.concatenate([before, silence(0.4), after])
+    room = others_talking(12, 20)
+    sound = room.copy()
+    sound[6 * RATE_HZ : 6 * RATE_HZ + len(words)] += words
+    found = [u for u in utterances(sound) if u.start_s > 2]
+    assert len(found) == 1
+    assert found[0].start_s == pytest.approx(6, abs=0.7)
+    assert found[0].end_s == pytest.approx(6 + len(words) / RATE_HZ, abs=1)
+    first = round(found[0].start_s * RATE_HZ)
+    np.testing.assert_array_equal(found[0].samples, sound[first : first + len(found[0].samples)])
+    pause = 6 * RATE_HZ - first + len(before) + round(0.15 * RATE_HZ)
+    heard = found[0].for_engine[pause : pause + round(0.15 * RATE_HZ)].astype(float)
+    assert np.abs(heard).mean() < 0.05 * np.abs(room).mean()

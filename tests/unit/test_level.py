@@ -3,7 +3,13 @@
 import numpy as np
 import pytest
 
-from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, level_dbfs
+from voicelog.audio.level import (
+    MOST_SPREAD_DB,
+    SILENCE_DBFS,
+    NoiseFloor,
+    RoomSpread,
+    level_dbfs,
+)
 
 
 @pytest.mark.parametrize(("peak", "expected_dbfs"), [(32_767, 0.0), (3_277, -20.0), (33, -60.0)])
@@ -31,3 +37,25 @@ def test_the_floor_is_the_softest_tenth_and_follows_the_room() -> None:
     for _ in range(100):
         loud_room = floor.update(-40)
     assert loud_room == -40
+
+
+def test_a_steady_room_has_hardly_any_spread_and_an_unsteady_one_as_much_as_its_levels() -> None:
+    steady, unsteady = RoomSpread(frames=100, at_least=10), RoomSpread(frames=100, at_least=10)
+    chance = np.random.default_rng(1)
+    levels = chance.normal(-50, 4, 100)
+    for level in levels:
+        steady.update(-60.0)
+        unsteady.update(float(level))
+    assert steady.db == 0
+    assert unsteady.db == pytest.approx(4 * 1.2816, abs=1.5)  # normal quantiles 0.5 and 0.1
+
+
+def test_the_spread_is_unknown_at_first_and_never_taken_for_more_than_a_room_can_have() -> None:
+    room = RoomSpread(frames=100, at_least=10)
+    for _ in range(9):
+        room.update(-70.0)
+    room.update(-20.0)
+    assert room.db == 0
+    for _ in range(20):
+        room.update(-20.0)
+    assert room.db == MOST_SPREAD_DB

@@ -41,18 +41,26 @@ class Block:
 class Utterance:
     """Speech with silence on both sides. Times count from the start of the source, in seconds.
 
-    `cut` is true when it was ended by force: too long, or the source ended inside it.
+    `cut` is true when it was ended by force: too long, or the source ended inside it. `gated` are
+    the same samples with the room turned down in the pauses, as an engine hears them; None when
+    nobody did that.
     """
 
     samples: Samples
     start_s: float
     end_s: float
     cut: bool = False
+    gated: Samples | None = None
 
     @property
     def duration_s(self) -> float:
         """Length in seconds."""
         return len(self.samples) / RATE_HZ
+
+    @property
+    def for_engine(self) -> Samples:
+        """The samples to recognise."""
+        return self.samples if self.gated is None else self.gated
 
 
 class Source(Protocol):

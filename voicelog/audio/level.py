@@ -13,6 +13,8 @@ FULL_SCALE_SINE = 0.5
 SILENCE_DBFS = -120.0
 """Reported for sound with no energy at all; 16 bits carry nothing softer than about -90."""
 
+MOST_SPREAD_DB = 8.0
+
 
 def level_dbfs(samples: Samples) -> float:
     """Root-mean-square level in decibels, 0 being a sine that just reaches full scale.
@@ -47,3 +49,22 @@ class NoiseFloor:
             return SILENCE_DBFS
         rank = int(self._share * (len(self._levels) - 1))
         return float(np.partition(np.fromiter(self._levels, np.float64), rank)[rank])
+
+
+class RoomSpread:
+    """How unsteady a room is while nobody speaks near: how far the middle of the last frames lies
+    above their softest tenth, in decibels. Hardly at all in the noise of a machine, some 7 dB where
+    other people talk, and never taken for more than `MOST_SPREAD_DB`.
+    """
+
+    def __init__(self, frames: int, at_least: int) -> None:
+        self._levels: deque[float] = deque(maxlen=frames)
+        self._at_least = at_least
+        self.db = 0.0
+
+    def update(self, frame_dbfs: float) -> None:
+        """Take in the level of one more frame in which nobody speaks near."""
+        self._levels.append(frame_dbfs)
+        if len(self._levels) >= self._at_least:
+            softest, middle = np.quantile(np.fromiter(self._levels, np.float64), (0.1, 0.5))
+            self.db = min(MOST_SPREAD_DB, float(middle - softest))

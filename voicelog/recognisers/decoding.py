@@ -53,7 +53,9 @@ class Decoding:
         self._levelled = False
 
     def hear(self, samples: Samples) -> None:
-        """More sound."""
+        """More sound, or none."""
+        if not len(samples):
+            return
         if self._levelled:
             self._decode(samples)
             return

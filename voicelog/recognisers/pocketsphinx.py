@@ -2,20 +2,25 @@
 
 import time
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 import numpy as np
-from pocketsphinx import Decoder, get_model_path
+from pocketsphinx import Decoder
 
 from voicelog.audio.base import Samples
 from voicelog.errors import RecogniserError
 from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.neighbours import Neighbours
-from voicelog.grammar.template import Node, vocabulary
+from voicelog.grammar.template import Node
+from voicelog.recognisers.decoders import (
+    PHONE_LOOP,
+    judging_decoder,
+    phone_loop,
+    sounds_of,
+    word_decoder,
+)
 from voicelog.recognisers.decoding import FRAME_MS, Decoding
 from voicelog.recognisers.embedded import Kept, model_name
-from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored
@@ -29,21 +34,7 @@ from voicelog.recognisers.verification import (
     word_confidence,
 )
 
-SETTINGS: dict[str, object] = {
-    "bestpath": False,
-    "beam": 1e-60,
-    "wbeam": 1e-40,
-    "pbeam": 1e-60,
-    "lpbeam": 1e-45,
-    "lw": 2.0,
-    "silprob": 0.5,  # a pause between words is as good as none
-    "wip": 0.05,  # but a word more must be heard clearly
-    "loglevel": "FATAL",
-}
-_JUDGING: dict[str, object] = {**SETTINGS, "compallsen": True, "topn": 1}
-"""All acoustic scores, by the nearest Gaussian alone: on 38 digits the margins were as wide as with
-four, in half the time."""
-_PHONES, _NOTE = "phones", "note"
+_NOTE = "note"
 _TALK = 0.5
 """Below this it was rather no dictation of words that are known; then it may be a note."""
 FREE_WORDS = "..."
@@ -82,12 +73,11 @@ class PocketSphinxRecogniser:
         self._usual = weights.words
         kept = kept or Kept()
         self._networks = Networks(trees, weights, NetworkCache(kept.networks))
-        voice = {} if kept.voice is None else {"mllr": str(kept.voice)}
-        sounds = _sounds(trees, pronunciations, self._rivals)
+        sounds = sounds_of(trees, pronunciations, self._rivals)
         self._neighbours = {expect: Neighbours(tree, sounds) for expect, tree in trees.items()}
-        self._words = Decoding(_word_decoder(sounds, {**SETTINGS, **voice}))
-        self._judging = Decoding(_word_decoder(sounds, {**_JUDGING, **voice}))
-        self._phones = Decoding(_phone_loop({**SETTINGS, **voice}))
+        self._words = Decoding(word_decoder(sounds, kept.voice))
+        self._judging = Decoding(judging_decoder(sounds, kept.voice))
+        self._phones = Decoding(phone_loop(kept.voice))
         self._writer: Decoder | None = None
         self._note_is_loaded = False
         self._heard: list[Samples] = []
@@ -104,7 +94,7 @@ class PocketSphinxRecogniser:
             self._load_search(expect)
         self._load_note()
         self._words.begin(expect)
-        self._phones.begin(_PHONES)
+        self._phones.begin(PHONE_LOOP)
         self._heard, self._scored = [], {}
         self._listening = True
         self._compute_s = 0.0
@@ -230,32 +220,3 @@ def _verified(
 
 def _heard(part: Segment, confidence: float) -> HeardWord:
     return HeardWord(part.name, part.first * FRAME_MS, (part.last + 1) * FRAME_MS, confidence)
-
-
-def _sounds(
-    trees: Mapping[Expect, Node],
-    pronunciations: Mapping[str, tuple[str, ...]],
-    rivals: Mapping[str, Sequence[str]],
-) -> dict[str, tuple[str, ...]]:
-    """The pronunciations of all words of the trees and of their rivals."""
-    words: set[str] = set().union(*(vocabulary(tree) for tree in trees.values()))
-    words.update(word for phrases in rivals.values() for text in phrases for word in text.split())
-    dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
-    return lexicon(words, pronunciations, dictionary)
-
-
-def _word_decoder(sounds: Mapping[str, tuple[str, ...]], settings: Mapping[str, object]) -> Decoder:
-    decoder = Decoder(lm=None, dict=None, **settings)
-    for word, said in sorted(sounds.items()):
-        for count, phones in enumerate(said, start=1):
-            decoder.add_word(word if count == 1 else f"{word}({count})", phones, False)
-    for phone in PHONES:
-        decoder.add_word(PHONE + phone, phone, False)
-    return decoder
-
-
-def _phone_loop(settings: Mapping[str, object]) -> Decoder:
-    """A decoder of its own: 5 MB, as the large part of the model is shared."""
-    decoder = Decoder(lm=None, dict=None, **settings)
-    decoder.add_allphone_file(_PHONES, get_model_path("en-us/en-us-phone.lm.bin"))
-    return decoder
