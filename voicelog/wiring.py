@@ -200,11 +200,11 @@ class House:
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""
-        return self.prior_for(state.carried)
+        return Prior(state.carried, state.trials, self.plausible)
 
     def prior_for(self, carried: Trial | None) -> Prior:
-        """The same, from the movement that carries over."""
-        return Prior(carried, self.plausible)
+        """The same with nothing but the movement that carries over."""
+        return Prior(carried, plausible=self.plausible)
 
     def store(self) -> "SqliteStore":
         """The store of the practice. Raises StoreError."""

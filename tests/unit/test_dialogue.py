@@ -242,3 +242,10 @@ def test_the_midline_takes_no_side_and_a_turn_has_a_direction(talk: Any) -> None
         Trial(joint="neck", motion="flexion", phase="baseline", range_deg=40, pain=2),
         Trial(side="left", joint="neck", motion="rotation", phase="retest", pain=2),
     ]
+
+
+def test_only_trials_whose_records_stand_are_known_of_the_visit(talk: Any) -> None:
+    talk.say(BASELINE)
+    assert talk.state.trials == ()
+    talk.say("affirm").say("fault heel lifting").say("affirm")
+    assert talk.state.trials == (trial(phase="baseline", range_deg=12, pain=6),)

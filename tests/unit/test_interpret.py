@@ -10,6 +10,7 @@ from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars, interpret
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import Prior
+from voicelog.records.content import Trial
 
 NO_PRIOR = Prior()
 ELBOW = Prior(plausible={("elbow", "flexion"): (90, 160)})
@@ -47,6 +48,40 @@ def test_a_rare_but_real_angle_wins_when_it_was_said_clearly(phrases: Phrases) -
     assert meant.intent is not None
     assert meant.intent.slots["range_deg"] == 40
     assert meant.doubtful == ()
+
+
+KNEE = Trial(side="left", joint="knee", motion="flexion", phase="baseline", range_deg=58, pain=6)
+
+
+@pytest.mark.parametrize(
+    ("earlier", "lead", "angle"),
+    [
+        ((KNEE,), 1.0, 60),
+        ((KNEE,), 2.0, 16),
+        ((), 1.0, 16),
+        ((KNEE.model_copy(update={"side": "right"}),), 1.0, 16),
+        ((KNEE, KNEE.model_copy(update={"range_deg": 20})), 1.0, 16),
+    ],
+)
+def test_an_angle_like_another_of_the_visit_wins_where_the_sound_hardly_differs(
+    phrases: Phrases, earlier: tuple[Trial, ...], lead: float, angle: int
+) -> None:
+    close = heard(("gap trial sixteen degrees", 0.0), ("gap trial sixty degrees", -lead))
+    meant = interpret(close, phrases.trees["any"], Bars(), Prior(KNEE, earlier))
+    assert meant.intent is not None
+    assert meant.intent.slots["range_deg"] == angle
+    far = math.exp(-1.5)  # one whose sound leads, but which lies far from all others
+    sure = {60: 1 / (1 + far * math.e), 16: 1 / (1 + math.exp(-lead))}[angle]
+    if lead == 1:
+        assert meant.slot_confidence["range_deg"] == pytest.approx(sure)
+
+
+def test_pain_is_never_drawn_towards_the_pain_before(phrases: Phrases) -> None:
+    close = heard(("gap trial pain two", 0.0), ("gap trial pain six", -0.1))
+    meant = interpret(close, phrases.trees["any"], Bars(), Prior(KNEE, (KNEE,)))
+    assert meant.intent is not None
+    assert meant.intent.slots["pain"] == 2
+    assert meant.slot_confidence["pain"] == pytest.approx(1 / (1 + math.exp(-0.1)))
 
 
 def test_only_the_slot_on_which_readings_differ_is_asked_back(phrases: Phrases) -> None:

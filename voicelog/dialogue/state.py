@@ -87,6 +87,11 @@ class State:
         return self.records[-1] if self.records else None
 
     @property
+    def trials(self) -> tuple[Trial, ...]:
+        """What was found in the trials whose records stand."""
+        return tuple(r.content for r in self.records if isinstance(r.content, Trial))
+
+    @property
     def expect(self) -> Expect:
         """What may be said next."""
         if self.mode == "paused":

@@ -1,8 +1,11 @@
-"""What is known before an utterance: the movement that carries over, and which angles it can have.
+"""What is known before an utterance: the movement that carries over, which angles it can have, and
+which it had in this visit.
 
-The sound and what is known are weighed as probabilities: a value outside the plausible range costs
-`UNLIKELY_NATS`, so it gives way to a reading of nearly the same sound, and still wins when it was
-said clearly.
+The sound and what is known are weighed as probabilities: an angle outside the plausible range costs
+`UNLIKELY_NATS`, one far from all of this visit `FAR_NATS`, so it gives way to a reading of nearly
+the same sound ("sixteen" and "sixty"), and still wins when it was said clearly. Pain is weighed by
+its sound alone: what was said before must not draw towards itself the very number whose change
+she is looking for.
 """
 
 from collections.abc import Mapping
@@ -18,12 +21,19 @@ UNLIKELY_NATS = 3.0
 """Log-odds against an angle outside the plausible range: about 1 in 20 (common practice, no
 source)."""
 
+FAR_DEG, FAR_NATS = 40, 1.5
+"""An angle so many degrees from every one that the movement had in this visit, and the log-odds
+against it: about 1 in 5. Both common practice, no source: "sixteen" and "sixty" lie 44 degrees
+apart, and two trials of a visit seldom so much."""
+
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """What is known before an utterance. `carried` is the last trial of the visit."""
+    """What is known before an utterance. `carried` is the last trial of the visit, `earlier` are
+    all whose records stand."""
 
     carried: Trial | None = None
+    earlier: tuple[Trial, ...] = ()
     plausible: PlausibleRange = field(default_factory=lambda: MappingProxyType({}))
 
     def log_weight(self, intent: Intent) -> float:
@@ -32,7 +42,21 @@ class Prior:
         angles = [angle for angle in said if isinstance(angle, int)]
         if not angles:
             return 0.0
-        joint = intent.slots.get("joint") or (self.carried and self.carried.joint)
-        motion = intent.slots.get("motion") or (self.carried and self.carried.motion)
+        side, joint, motion = (
+            intent.slots.get(slot) or getattr(self.carried, slot, None)
+            for slot in ("side", "joint", "motion")
+        )
         low, high = self.plausible.get((str(joint), str(motion)), (0, 180))
-        return -UNLIKELY_NATS * sum(not low <= angle <= high for angle in angles)
+        unlikely = sum(not low <= angle <= high for angle in angles)
+        known = self._angles((side, joint, motion))
+        far = sum(all(abs(angle - other) >= FAR_DEG for other in known) for angle in angles)
+        return -UNLIKELY_NATS * unlikely - (FAR_NATS * far if known else 0.0)
+
+    def _angles(self, movement: tuple[object, ...]) -> list[int]:
+        """All angles that were saved for a movement in this visit, in degrees."""
+        return [
+            angle
+            for trial in self.earlier
+            if (trial.side, trial.joint, trial.motion) == movement
+            for angle in trial.angles
+        ]
