@@ -164,7 +164,7 @@ def speech_of(source: Source) -> Samples:
         for block in source:
             events += endpointer.feed(block)
     events += endpointer.flush()
-    found = [event.utterance.samples for event in events if isinstance(event, SpeechEnded)]
+    found = [event.utterance.for_engine for event in events if isinstance(event, SpeechEnded)]
     return np.concatenate([np.zeros(0, np.int16), *found])
 
 

@@ -82,7 +82,7 @@ class ReadingRoom:
             self._room_dbfs = self._room.update(level_dbfs(block.samples))
             for event in endpointer.feed(block):
                 if isinstance(event, SpeechEnded):
-                    return event.utterance.samples
+                    return event.utterance.for_engine
             if waited_s <= LONGEST_S < waited_s + block.duration_s and not endpointer.speaking:
                 nobody = SoundCheck(self._room_dbfs, None, clipped=False, text="")
                 self._console.print(Text(next(nobody.remarks), "yellow"))
