@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
+from voicelog.grammar.parse import Intent
 from voicelog.records.entry import Entry
 
 Kind = Literal[
@@ -24,3 +25,12 @@ class Happening:
     text: str = ""
     entry: Entry | None = None
     facts: Mapping[str, object] = field(default_factory=dict)
+
+
+def facts_heard(intent: Intent, confidence: float) -> dict[str, object]:
+    """The facts of what was heard and meant something; the confidence goes from 0 to 1."""
+    return {
+        "intent": intent.command or intent.kind,
+        "slots": dict(intent.slots),
+        "confidence": round(confidence, 3),
+    }

@@ -37,8 +37,8 @@ from voicelog.dialogue.events import (
 from voicelog.dialogue.state import State
 from voicelog.dialogue.step import step
 from voicelog.edges import Edges
-from voicelog.errors import RecogniserError, SpeechError, StoreError
-from voicelog.happenings import Happening, Kind
+from voicelog.errors import RecogniserError, StoreError
+from voicelog.happenings import Happening, Kind, facts_heard
 from voicelog.mouth import Mouth
 from voicelog.records.entry import Entry
 from voicelog.store.base import Clip
@@ -66,7 +66,7 @@ class Live:
         self._text = ""
         self._is_gone = False
         self._failures = 0
-        self._mouth = Mouth(edges.voice, self._sounded, self._mute)
+        self._mouth = Mouth(edges.voice, self._sounded, lambda e: self._tell("trouble", str(e)))
 
     def run(self, source: Source) -> State:
         """Listen until the visit ends, the sound ends, or a key ends it.
@@ -163,11 +163,7 @@ class Live:
         if meant.intent is None:
             self._tell("rejected", facts={"reason": meant.reason})
         else:
-            facts = {
-                "intent": meant.intent.command or meant.intent.kind,
-                "slots": dict(meant.intent.slots),
-                "confidence": round(meant.confidence, 3),
-            }
+            facts = facts_heard(meant.intent, meant.confidence)
             self._tell("heard", meant.text, facts=facts)
         if meant.intent is not None and meant.intent.command == "affirm" and self._mouth.make_up():
             return
@@ -237,9 +233,6 @@ class Live:
         self._tell("said", text, facts=facts)
         if aloud:
             self._mouth.say(text)
-
-    def _mute(self, error: SpeechError) -> None:
-        self._tell("trouble", str(error))
 
     def _sounded(self) -> None:
         """Forget what the microphone heard while the tool spoke."""
