@@ -18,12 +18,16 @@ from voicelog.audio.base import Samples
 from voicelog.audio.sound_file import SoundFile
 from voicelog.enrolling import speech_of
 from voicelog.errors import RecogniserError
+from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData
+from voicelog.grammar.template import Node, Word
 from voicelog.grammar_files import language_folder, load_pronunciations
 from voicelog.recognisers.acoustic_model import AcousticModel, Floats, load_acoustic_model
 from voicelog.recognisers.aligning import MODEL_FOLDER, Aligned, Aligner, features, levelled
+from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.lexicon import lexicon
 from voicelog.recognisers.mllr import Spoken, Transform, estimate, log_likelihood, unmoved
+from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 from voicelog.recognisers.voice_file import check_voice, written
 
 MEAN = "40,3,-1,0,0,0,0,0,0,0,0,0,0"
@@ -166,3 +170,15 @@ def test_a_voice_of_another_model_is_told(model: AcousticModel, tmp_path: Path) 
     file.write_bytes(written(unmoved(model), "en-us 1"))
     with pytest.raises(RecogniserError, match="learnt for the model en-us 1, and en-us 2"):
         check_voice(file, "en-us 2")
+
+
+def test_what_a_record_keeps_of_its_engine_tells_that_a_voice_was_in_use(
+    model: AcousticModel, tmp_path: Path
+) -> None:
+    voice = tmp_path / "voice"
+    voice.write_bytes(written(unmoved(model), model_name()))
+    trees: dict[Expect, Node] = {"any": Word("affirm")}
+    same = PocketSphinxRecogniser(trees, {})
+    moved = PocketSphinxRecogniser(trees, {}, kept=Kept(voice=voice))
+    assert same.model == model_name()
+    assert moved.model == f"{model_name()}, moved towards a voice"

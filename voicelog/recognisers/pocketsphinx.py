@@ -67,11 +67,11 @@ class PocketSphinxRecogniser:
         kept: Kept | None = None,
         rivals: Mapping[str, Sequence[str]] | None = None,
     ) -> None:
-        self.model = model_name()
+        kept = kept or Kept()
+        self.model = model_name() + ("" if kept.voice is None else ", moved towards a voice")
         self._rivals = rivals or {}
         weights = weights or Weights()
         self._usual = weights.words
-        kept = kept or Kept()
         self._networks = Networks(trees, weights, NetworkCache(kept.networks))
         sounds = sounds_of(trees, pronunciations, self._rivals)
         self._neighbours = {expect: Neighbours(tree, sounds) for expect, tree in trees.items()}
