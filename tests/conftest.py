@@ -26,6 +26,7 @@ from voicelog.store.drivers import FileKey
 # not bring the package of the working copy along.
 sys.path.append(str(Path(__file__).parents[1]))
 
+from tests.browser import chromium  # noqa: F401 - a fixture for all tests of pages
 from tests.said import Said
 from tests.sound_card import FakeSoundCard
 

@@ -13,7 +13,6 @@ and read sentences, which must never become a proposal, and digits of real peopl
 """
 
 import json
-import os
 import resource
 import subprocess
 import sys
@@ -24,7 +23,6 @@ from pathlib import Path
 
 import jiwer
 import numpy as np
-from statsmodels.stats.proportion import proportion_confint
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
@@ -32,6 +30,7 @@ sys.path.insert(0, str(ROOT))
 from audio_fixtures.manifest import Utterance as Sentence  # noqa: E402
 from audio_fixtures.manifest import load_manifest, words  # noqa: E402
 from tests.benchmarks.following import follow  # noqa: E402
+from tests.benchmarks.sounding import share, shared_speech  # noqa: E402
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance  # noqa: E402
 from voicelog.audio.endpointer import Endpointer, SpeechEnded  # noqa: E402
 from voicelog.audio.sound_file import SoundFile  # noqa: E402
@@ -133,14 +132,6 @@ def measure(hearing: Hearing, sentence: Sentence, path: Path, tally: Tally) -> N
             tally.asked_or_dropped += 1
 
 
-def share(hits: int, total: int) -> str:
-    """A share in percent with its Wilson interval."""
-    if not total:
-        return "-"
-    low, high = proportion_confint(hits, total, method="wilson")
-    return f"{100 * hits / total:5.1f} ({100 * low:.0f}-{100 * high:.0f})"
-
-
 def voices(hearing: Hearing) -> None:
     """The table over the fixture voices."""
     manifest = load_manifest()
@@ -216,13 +207,6 @@ def people(hearing: Hearing, expect: Expect) -> None:
     total = right + asked + wrong
     print(f'\nDigits of 3 real people as answers to "Pain?": {total}')
     print(f"right {share(right, total)} %, asked back {asked}, wrong and proposed {wrong}")
-
-
-def shared_speech() -> Path | None:
-    """The folder of open recordings, when it is there."""
-    named = os.environ.get("VOICELOG_SHARED")
-    folder = (Path(named) if named else ROOT.parent / "shared") / "speech"
-    return folder if (folder / "conversation").is_dir() else None
 
 
 def cold_start(engine: str) -> None:

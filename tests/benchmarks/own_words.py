@@ -20,7 +20,8 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from audio_fixtures.manifest import load_manifest  # noqa: E402
-from tests.benchmarks.hearing import Tally, measure, share  # noqa: E402
+from tests.benchmarks.hearing import Tally, measure  # noqa: E402
+from tests.benchmarks.sounding import share  # noqa: E402
 from voicelog.grammar.own_words import OwnWords  # noqa: E402
 from voicelog.hearing import Hearing  # noqa: E402
 from voicelog.own_words import keep, propose  # noqa: E402

@@ -16,13 +16,6 @@ if TYPE_CHECKING:
 Fill = Callable[[Store], str]
 
 
-FLAGS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--autoplay-policy=no-user-gesture-required",
-)  # fmt: skip
-
-
 VISIT = "2026-03-02-1"
 
 

@@ -1,7 +1,6 @@
 """Runs the command as a person would, with settings and data of its own."""
 
 import os
-import shutil
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -25,7 +24,7 @@ from voicelog.wiring import House
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
-from tests.end_to_end.at_desk import FLAGS, AtDesk, Fill
+from tests.end_to_end.at_desk import AtDesk, Fill
 
 ROOT = Path(__file__).parents[2]
 RECORDING = ROOT / "audio_fixtures" / "visit.flac"
@@ -145,19 +144,6 @@ def practice(
 ) -> Practice:
     """A practice without records, and a terminal in it."""
     return Practice(tmp_path, monkeypatch, capsys)
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator["Browser"]:
-    """A real browser, or a reason why there is none."""
-    api = pytest.importorskip("playwright.sync_api", reason="the extra browser is not installed")
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-    if found is None:
-        pytest.skip("there is no Chromium on this machine")
-    with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

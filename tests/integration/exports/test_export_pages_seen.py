@@ -4,8 +4,6 @@ Skipped where a Chromium, Playwright or axe-core (as axe-playwright-python carri
 """
 
 import importlib.util
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -23,20 +21,7 @@ if TYPE_CHECKING:
 
 Filled = tuple[Any, Any]
 PAGES = ("html", "home_sheet_html")
-FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run")
 PHONE, DESK = {"width": 360, "height": 740}, {"width": 1100, "height": 900}
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator["Browser"]:
-    api = pytest.importorskip("playwright.sync_api", reason="the extra browser is not installed")
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
-    if found is None:
-        pytest.skip("there is no Chromium on this machine")
-    with api.sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
-        yield browser
-        browser.close()
 
 
 @pytest.fixture
