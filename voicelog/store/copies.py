@@ -13,7 +13,6 @@ from voicelog.store.examine import Examined, examine, rows_of
 from voicelog.store.failures import damaged, explained
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
 from voicelog.store.own_files import beside, make_folder, sync_folder
-from voicelog.store.transaction import atomic
 
 _WAIT_S = 5.0
 
@@ -83,17 +82,13 @@ def alone(path: Path, key: FileKey | None) -> Iterator[sqlite3.Connection]:
         yield db
 
 
-def keep_before_migrating(db: sqlite3.Connection, path: Path, key: FileKey | None) -> None:
-    """Keep the file as it is before its first step to a newer shape, under a name of its own.
-
-    A new file has nothing to keep. Nobody else can take the step meanwhile.
+def keep_before_migrating(path: Path, key: FileKey | None, version: int) -> None:
+    """Keep the file of that version as it is before its first step to a newer shape, under a name
+    of its own, while nobody else can take the step. A new file has nothing to keep.
     """
-    if not 0 < version_of(db) < len(MIGRATIONS):
-        return
-    with atomic(db), closing(drivers.connect(path, _WAIT_S, key)) as reader:
-        version = version_of(reader)
-        kept = before_migrating(path, version)
-        if version < len(MIGRATIONS) and not kept.exists():
+    kept = before_migrating(path, version)
+    if version and not kept.exists():
+        with closing(drivers.connect(path, _WAIT_S, key)) as reader:
             copy(reader, kept, key)
 
 

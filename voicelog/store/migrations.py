@@ -91,15 +91,26 @@ def version_of(connection: sqlite3.Connection) -> int:
     return int(connection.execute("PRAGMA user_version").fetchone()[0])
 
 
-def migrate(connection: sqlite3.Connection, migrations: tuple[Migration, ...] = MIGRATIONS) -> None:
-    """Take the steps the file has not taken yet, each in a transaction of its own."""
-    while version_of(connection) < len(migrations):
-        with atomic(connection):
-            done = version_of(connection)  # again, now that nobody else can take the step
-            if done < len(migrations):
-                for statement in migrations[done].statements:
-                    connection.execute(statement)
-                fill = migrations[done].then
-                if fill is not None:
-                    fill(connection)
-                connection.execute(f"PRAGMA user_version = {done + 1}")
+def migrate(
+    connection: sqlite3.Connection,
+    migrations: tuple[Migration, ...] = MIGRATIONS,
+    first: Callable[[int], None] = lambda version: None,
+) -> None:
+    """Take the steps the file has not taken yet, all or none.
+
+    `first` is done before them with the version of the file, while nobody else can take one: a file
+    between two steps is never seen.
+    """
+    if version_of(connection) >= len(migrations):
+        return
+    with atomic(connection):
+        version = version_of(connection)  # again, now that nobody else can take a step
+        if version < len(migrations):
+            first(version)
+        for done in range(version, len(migrations)):
+            for statement in migrations[done].statements:
+                connection.execute(statement)
+            fill = migrations[done].then
+            if fill is not None:
+                fill(connection)
+            connection.execute(f"PRAGMA user_version = {done + 1}")

@@ -5,6 +5,7 @@ import sqlite3
 import threading
 import time
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 from voicelog.errors import StoreError
@@ -61,8 +62,7 @@ def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.
             _keep_a_log(connection, wait_s)
             for setting in _SETTINGS:
                 connection.execute(setting)
-            keep_before_migrating(connection, path, key)
-            migrate(connection)
+            migrate(connection, first=partial(keep_before_migrating, path, key))
             _try_to_write(connection)
         except BaseException:
             connection.close()
