@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, uniform_filter1d
 
 from voicelog.audio.base import Samples
-from voicelog.audio.gate import AFTER, BEFORE, CLOSED, STEP, PauseGate, gated
+from voicelog.audio.gate import AFTER, BEFORE, CLOSED, STEP, PauseGate
 from voicelog.audio.level import SILENCE_DBFS
 
 OPENS_DBFS = -40.0
@@ -24,6 +24,12 @@ def noise(steps: int, amplitude: float, seed: int = 1) -> Samples:
 def words_and_pauses() -> Samples:
     parts = [(30, SOFT), (20, LOUD), (8, SOFT), (20, LOUD), (40, SOFT), (1, LOUD), (30, SOFT)]
     return np.concatenate([noise(steps, level, seed) for seed, (steps, level) in enumerate(parts)])
+
+
+def gated(samples: Samples, opens_dbfs: float) -> Samples:
+    """A whole utterance at once."""
+    gate = PauseGate(opens_dbfs)
+    return np.concatenate([gate.feed(samples), gate.flush()])
 
 
 def by_scipy(samples: Samples) -> NDArray[np.float64]:

@@ -37,7 +37,7 @@ def enrol(
 ) -> None:
     """Let voicelog learn your voice from some twenty phrases that you read out.
 
-    It takes about five minutes, and is kept only if you are heard better with it. Files given with
+    It takes some minutes, and is kept only if you are heard better with it. Files given with
     --from are named by the number of their phrase (7.wav), or taken in the order of their names.
     The sound is not kept.
 

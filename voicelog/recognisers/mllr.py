@@ -1,10 +1,10 @@
 """Moves the means of a model towards one speaker: maximum likelihood linear regression.
 
-Leggetter and Woodland 1995 (Computer Speech and Language 9:171-185): every mean m becomes A m + b,
-with the A and b under which what she said is likeliest. With diagonal covariances each row of A
-and b is a system of equations of its own. One A and b for each stream of features, for all phones
-alike. Twenty phrases say little, so `PRIOR_FRAMES` frames spread over all Gaussians of the model
-are added to hers, heard just where the model has them: without speech nothing moves.
+Leggetter and Woodland 1995 (Computer Speech and Language 9:171-185, from memory): every mean m
+becomes A m + b, with the A and b under which what she said is likeliest. With diagonal covariances
+each row of A and b is a system of equations of its own. One A and b for each stream of features,
+for all phones alike. Twenty phrases say little, so `PRIOR_FRAMES` frames spread over all Gaussians
+of the model are added to hers, heard just where the model has them: without speech nothing moves.
 """
 
 from collections.abc import Iterable

@@ -2,56 +2,44 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
-import numpy as np
 import pytest
 
-from voicelog.audio.clips import to_flac
+from tests.said import Said
 from voicelog.corrections.room import Room
-from voicelog.records.entry import Affirmation, Entry, Evidence
+from voicelog.records.entry import Affirmation
 from voicelog.settings import Settings
-from voicelog.store.base import Clip, Store
+from voicelog.store.base import Store
 from voicelog.wiring import House
 
 KNEE = {"kind": "record", "side": "left", "joint": "knee", "motion": "flexion"}
 NAMES = (
-    "voicelog", "voicelog listen --client C-014", "voicelog desk", "C-014", "lee", "SEM",
+    "voicelog", "voicelog listen --client C-014", "voicelog desk", "C-014", "kim", "lee", "SEM",
     "csv", "fhir", "home sheet html", "home sheet pdf", "html", "json", "jsonl", "markdown", "pdf",
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class _Said:
-    entry_id: str
-    content: dict[str, object]
-    text: str
-    sure: dict[str, float] = field(default_factory=dict)
-    others: tuple[str, ...] = ()
-    affirmed: bool = True
-
-
 FIRST = (
-    _Said("first", {**KNEE, "phase": "baseline", "range_deg": 80, "pain": 6},
-          "왼쪽 무릎 굽힘 기준 팔십 도 통증 육"),
+    Said("first", {**KNEE, "phase": "baseline", "range_deg": 80, "pain": 6},
+         "왼쪽 무릎 굽힘 기준 팔십 도 통증 육"),
 )  # fmt: skip
 SECOND = (
-    _Said("baseline", {**KNEE, "phase": "baseline", "range_deg": 90, "pain": 4,
+    Said("baseline", {**KNEE, "phase": "baseline", "range_deg": 90, "pain": 4,
                        "manner": "active", "by_default": ["manner"]},
           "왼쪽 무릎 굽힘 기준 구십 도 통증 사"),
-    _Said("gap", {**KNEE, "phase": "gap", "onset_deg": 95, "pain": 7, "quality": ["sharp"]},
+    Said("gap", {**KNEE, "phase": "gap", "onset_deg": 95, "pain": 7, "quality": ["sharp"]},
           "견인 통증 칠", sure={"pain": 0.48}, others=("견인 통증 일",)),
-    _Said("compression", {**KNEE, "phase": "compression", "range_deg": 100, "pain": 2},
+    Said("compression", {**KNEE, "phase": "compression", "range_deg": 100, "pain": 2},
           "압박 백 도 통증 이"),
-    _Said("retest", {**KNEE, "phase": "retest", "range_deg": 95, "pain": 3,
+    Said("retest", {**KNEE, "phase": "retest", "range_deg": 95, "pain": 3,
                      "outcome": "pain free rep", "instrument": "visual"},
           "재검사 통증 삼", affirmed=False),
-    _Said("half", {"kind": "record", "side": "right", "joint": "shoulder", "pain": 5},
+    Said("half", {"kind": "record", "side": "right", "joint": "shoulder", "pain": 5},
           "오른쪽 어깨 통증 오", affirmed=False),
-    _Said("drill", {"kind": "drill", "name": "heel raise", "side": "left", "sets": 3, "reps": 8,
+    Said("drill", {"kind": "drill", "name": "heel raise", "side": "left", "sets": 3, "reps": 8,
                     "band": "light"}, "운동 왼쪽 뒤꿈치 올리기 삼 세트 팔 회 약한 밴드"),
-    _Said("note", {"kind": "note", "text": "오른쪽 무릎 뻣뻣, 통증 4"}, "메모"),
+    Said("note", {"kind": "note", "text": "오른쪽 무릎 뻣뻣, 통증 4"}, "메모"),
 )  # fmt: skip
 
 
@@ -65,37 +53,15 @@ def korean_visits() -> Callable[[Store], str]:
             visit = store.open_visit("C-014", began + timedelta(days=days))
             for number, said in enumerate(every, start=1):
                 at = visit.started_at + timedelta(minutes=number)
-                _put(store, said, visit.visit_id, at)
+                entry, clips = said.entry(visit, at)
+                store.append(entry, clips)
+                if said.affirmed:
+                    yes = Affirmation(read_back=said.text, by="voice")
+                    store.append(entry.confirm(yes, at + timedelta(seconds=4)))
             store.end_visit(visit.visit_id, visit.started_at + timedelta(minutes=30))
         return visit.visit_id
 
     return fill
-
-
-def _put(store: Store, said: _Said, visit_id: str, at: datetime) -> None:
-    evidence = Evidence(
-        text=said.text, confidence=0.9, engine="vosk", model="none", grammar_version="1",
-        alternatives=said.others, slot_confidence=said.sure,
-    )  # fmt: skip
-    entry = Entry.model_validate(
-        {
-            "entry_id": said.entry_id,
-            "visit_id": visit_id,
-            "client": "C-014",
-            "status": "unconfirmed",
-            "content": said.content,
-            "spoken_at": at,
-            "at": at,
-            "by": "lee",
-            "why": "dictated",
-            "evidence": (evidence,),
-        }
-    )
-    sound = Clip(to_flac(np.zeros(8000, np.int16)), said.text, 0.5)
-    store.append(entry, (sound,))
-    if said.affirmed:
-        yes = Affirmation(read_back=said.text, by="voice")
-        store.append(entry.confirm(yes, at + timedelta(seconds=4)))
 
 
 @pytest.fixture(scope="module")
