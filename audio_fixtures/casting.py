@@ -5,6 +5,7 @@ Voices and seeds come in two parts that share nothing: `tune` is for setting bar
 """
 
 import hashlib
+import os
 from pathlib import Path
 from typing import Literal
 
@@ -55,7 +56,7 @@ def _made(voice: Voice, text: str) -> Path:
     file = platformdirs.user_cache_path("voicelog") / "spoken" / voice.name / f"{name}.flac"
     if not file.exists():
         file.parent.mkdir(parents=True, exist_ok=True)
-        part = file.with_suffix(".part")
+        part = file.with_suffix(f".{os.getpid()}.part")  # several processes may make the same
         soundfile.write(part, prepared(speak(voice, text)), RATE_HZ, format="FLAC")
         part.replace(file)
     return file
