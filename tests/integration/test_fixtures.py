@@ -14,7 +14,7 @@ from voicelog.audio.base import RATE_HZ
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar.template import Node
+from voicelog.grammar.template import Choice, Node
 
 if TYPE_CHECKING:
     from audio_fixtures.manifest import Manifest, Visit
@@ -43,8 +43,9 @@ def tree(language: LanguageData) -> Node:
 
 @pytest.fixture(scope="module")
 def answers(language: LanguageData) -> Node:
-    """All that may be said while a question is open."""
-    return Phrases(language).trees["answer"]
+    """All that may be said while a question is open, or while she is standing by."""
+    trees = Phrases(language).trees
+    return Choice((trees["answer"], trees["command"]))
 
 
 def slots_of(intent: Intent) -> dict[str, Any]:

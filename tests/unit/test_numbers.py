@@ -42,6 +42,13 @@ def test_every_number_is_understood_digit_by_digit(tree: Node, value: int) -> No
     assert value_of(tree, " ".join(plain(int(digit)) for digit in str(value))) == {value}
 
 
+def test_oh_is_a_zero_behind_another_digit_only(tree: Node) -> None:
+    """Alone it is what people say all the time (common practice, no source)."""
+    assert value_of(tree, "oh") == set()
+    assert value_of(tree, "one oh five") == {105}
+    assert value_of(tree, "nine oh") == {90}
+
+
 @pytest.mark.parametrize("value", range(181))
 def test_every_number_is_said_as_num2words_says_it(words: NumberWords, value: int) -> None:
     assert spoken_number(words, value) == plain(value)

@@ -14,10 +14,17 @@ class NumberWords(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     digits: dict[int, list[str]]
+    inside: dict[int, list[str]] = {}
+    """Other forms of a digit that has another digit before it."""
     teens: dict[int, list[str]]
     tens: dict[int, list[str]]
     hundred: list[str]
     join: list[str] = []
+
+    @property
+    def later(self) -> dict[int, list[str]]:
+        """The forms of a digit that has another one before it."""
+        return {digit: [*said, *self.inside.get(digit, [])] for digit, said in self.digits.items()}
 
 
 def number(words: NumberWords, slot: str, low: int, high: int) -> Node:
@@ -33,8 +40,10 @@ def number(words: NumberWords, slot: str, low: int, high: int) -> Node:
 def digit_row(words: NumberWords, slot: str, count: int) -> Node:
     """So many digits one after the other in `slot`, as one number: "three one one zero", 3110."""
     places = (10**place for place in reversed(range(count)))
-    digits = tuple(Choice(tuple(_marks(words.digits, 0, 9, place))) for place in places)
-    return Total(slot, Sequence(digits))
+    first, *rest = places
+    digits = [_marks(words.digits, 0, 9, first)]
+    digits += [_marks(words.later, 0, 9, place) for place in rest]
+    return Total(slot, Sequence(tuple(Choice(tuple(marks)) for marks in digits)))
 
 
 def _marks(forms: dict[int, list[str]], low: int, high: int, scale: int = 1) -> list[Node]:
@@ -63,7 +72,7 @@ def _digit_pairs(words: NumberWords, low: int, high: int) -> list[Node]:
     """ "nine five" for 95, never below ten."""
     found: list[Node] = []
     for first in range(1, 10):
-        ones = _marks(words.digits, max(0, low - 10 * first), min(9, high - 10 * first))
+        ones = _marks(words.later, max(0, low - 10 * first), min(9, high - 10 * first))
         if ones:
             head = Mark(PART, 10 * first, one_of(words.digits[first]))
             found.append(Sequence((head, Choice(tuple(ones)))))
@@ -85,9 +94,9 @@ def _hundreds(words: NumberWords, low: int, high: int) -> list[Node]:
     if from_ten:
         found.append(Sequence((one, Choice(tuple(from_ten)))))
     for ten in range(high // 10 + 1):
-        ones = _marks(words.digits, max(0, low - 10 * ten), min(9, high - 10 * ten))
+        ones = _marks(words.later, max(0, low - 10 * ten), min(9, high - 10 * ten))
         if ones:
-            second = Mark(PART, 10 * ten, one_of(words.digits[ten]))
+            second = Mark(PART, 10 * ten, one_of(words.later[ten]))
             found.append(Sequence((one, second, Choice(tuple(ones)))))
     return found
 

@@ -26,6 +26,7 @@ from voicelog.grammar.template import (
 )
 
 CORRECTION = "correction"
+_GO_AHEAD = "go ahead"
 NAME = "name"
 TEXT = "text"
 
@@ -45,6 +46,8 @@ class Phrases:
         commands: tuple[Node, ...] = (self.command,)
         if CORRECTION in self.language.commands:
             commands = (*commands, self.correction)
+        # Only who is standing by is told to go ahead, and it sounds like a number.
+        while_asked = (self._commands(CORRECTION, _GO_AHEAD), *commands[1:])
         answers = {
             "answer": self.answer,
             "pain": Choice((self.result, self._bare("pain"))),
@@ -57,7 +60,7 @@ class Phrases:
         }
         for expect in get_args(Expect):
             if expect in answers:
-                trees[expect] = Choice((answers[expect], *dictations, *commands))
+                trees[expect] = Choice((answers[expect], *dictations, *while_asked))
         return trees
 
     @cached_property
@@ -131,7 +134,10 @@ class Phrases:
     @cached_property
     def command(self) -> Node:
         """A command word as an utterance of its own."""
-        alone = {n: f for n, f in self.language.commands.items() if n != CORRECTION}
+        return self._commands(CORRECTION)
+
+    def _commands(self, *without: str) -> Node:
+        alone = {n: f for n, f in self.language.commands.items() if n not in without}
         return Mark(KIND, "command", chosen(COMMAND, alone))
 
     @cached_property
