@@ -52,7 +52,7 @@ def _pocketsphinx(spoken: Spoken) -> Callable[[], Recogniser]:
     phrases = spoken.phrases
     kept = Kept(platformdirs.user_cache_path("voicelog") / "networks", spoken.voice)
     made_of = (phrases.trees, spoken.pronunciations, phrases.weights, kept)
-    return partial(pocketsphinx, *made_of, rivals=phrases.language.rivals)
+    return partial(pocketsphinx, *made_of, everyday=phrases.language.everyday)
 
 
 def _vosk(spoken: Spoken) -> Callable[[], Recogniser]:

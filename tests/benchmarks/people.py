@@ -1,7 +1,8 @@
 """Single digits and words by real people, as answers to a question.
 
 Digits of two collections as answers to "Pain?"; "left" and "right" as answers to "Which side?"; the
-other words must be passed over. Of the digits' three speakers the first is for tuning; of each word
+other words must be passed over. While a read-back waits no word of all may act, as it would save or
+throw away a record. Of the digits' three speakers the first is for tuning; of each word
 the recordings 01 and 03.
 """
 
@@ -42,6 +43,7 @@ def answers(split: Split) -> list[Heard]:
         if (int(path.stem) <= 3) != (split == "tune"):
             continue
         word = SAME.get(path.parent.name, path.parent.name)
+        found.append(_while_read_back(path, word))
         if word in DIGITS:
             found.append(_digit(path, DIGITS.index(word), "digits"))
         elif word in ("left", "right"):
@@ -62,7 +64,7 @@ def _side(path: Path, word: str) -> Heard:
 
 
 def _answer(path: Path, kind: str, said: str, slot: str, value: object, state: State) -> Heard:
-    steps = listened(_read(path), _QUIET, state)
+    steps = listened(read(path), QUIET, state)
     result: Result = "dropped"
     for one in steps:
         intent = one.meant.intent
@@ -78,7 +80,7 @@ def _answer(path: Path, kind: str, said: str, slot: str, value: object, state: S
 def _other(path: Path, word: str) -> Heard:
     content = Trial(side="left", joint="knee", motion="flexion", phase="gap")
     state = listening(content, "result")
-    steps = listened(_read(path), _QUIET, state)
+    steps = listened(read(path), QUIET, state)
     after = [step(state, s.evidence)[0] for s in steps if s.meant.intent is not None]
     taken = any(s.draft is None or s.draft != state.draft for s in after)
     sure = taken and any(s.draft is not None and s.draft.asked is None for s in after)
@@ -87,7 +89,15 @@ def _other(path: Path, word: str) -> Heard:
     return Heard("other words, to be passed over", path.parent.name, word, text, result)
 
 
-def _read(path: Path) -> Sound:
+def _while_read_back(path: Path, word: str) -> Heard:
+    state = listening(Trial(side="left", joint="knee", motion="flexion", phase="gap", pain=4))
+    steps = listened(read(path), QUIET, state)
+    result: Result = "wrong" if any(s.meant.intent is not None for s in steps) else "quiet"
+    text = "; ".join(s.text for s in steps)
+    return Heard("any word while a read-back waits", path.parent.name, word, text, result)
+
+
+def read(path: Path) -> Sound:
     samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
     mono = np.asarray(soxr.resample(samples.mean(axis=1), rate_hz, RATE_HZ), dtype=np.float32)
     fade = np.linspace(0, 1, round(FADE_S * RATE_HZ), dtype=np.float32)
@@ -96,4 +106,4 @@ def _read(path: Path) -> Sound:
     return mono * np.float32(gain(-20 - speech_dbfs(mono)))
 
 
-_QUIET = Room(room(30.0, QUIET_DBFS, "people"))
+QUIET = Room(room(30.0, QUIET_DBFS, "people"))

@@ -111,3 +111,15 @@ def test_own_pronunciations_are_among_those_of_the_pronouncing_dictionary() -> N
             checked += 1
             assert listed & set(said), (word, said, listed)
     assert checked >= 3
+
+
+def test_what_is_heard_does_not_hang_on_what_was_heard_before(
+    hearing: Hearing, recordings: ModuleType
+) -> None:
+    """The engine's noise removal would remember the sound of the last utterances."""
+    one = sound(path_of(recordings, "slt", "r02"))
+    _, first = hearing.whole(one, "any", Prior())
+    for other in ("r01", "c06"):
+        hearing.whole(sound(path_of(recordings, "joe", other)), "any", Prior())
+    _, again = hearing.whole(one, "any", Prior())
+    assert (again.readings, again.in_grammar) == (first.readings, first.in_grammar)

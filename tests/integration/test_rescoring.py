@@ -49,7 +49,8 @@ def test_the_number_that_was_said_wins_with_its_neighbours_behind(
 def test_a_command_leads_the_everyday_words_that_sound_like_it(
     hearing: Hearing, recordings: ModuleType, voice: str, name: str
 ) -> None:
-    """ "say again", "read back" and "stand by", against "start again", "right back", "stand up"."""
+    """ "say again", "read back" and "stand by", against "start again", "right back", "stand up"
+    and all other words of `everyday`."""
     meant, _ = hearing.whole(utterance(recordings, voice, name), "any", Prior())
     assert meant.intent is not None
     assert meant.intent.kind == "command"

@@ -7,7 +7,9 @@ import pytest
 from voicelog.recognisers.verification import (
     BIAS,
     FARTHEST,
+    LEAD_SLOPE,
     MEAN_WORD,
+    MOST_LEAD,
     WORST_WORD,
     Segment,
     in_grammar,
@@ -42,6 +44,15 @@ def test_the_worse_the_words_the_less_it_was_dictated() -> None:
     assert sure == sorted(sure, reverse=True)
     assert sure[0] > 0.99
     assert sure[-1] < 0.01
+
+
+def test_a_lead_over_everyday_words_adds_to_it_up_to_a_limit() -> None:
+    odds = (WORST_WORD + MEAN_WORD) * -4.0 + BIAS
+    for lead in (-30.0, 0.0, 20.0):
+        wanted = 1 / (1 + math.exp(-odds - LEAD_SLOPE * lead))
+        assert in_grammar((-4.0,), lead) == pytest.approx(wanted)
+    assert in_grammar((-4.0,), 10 * MOST_LEAD) == in_grammar((-4.0,), MOST_LEAD)
+    assert in_grammar((-8.0,), math.inf) < 0.01
 
 
 def test_speech_outside_of_the_words_is_counted() -> None:

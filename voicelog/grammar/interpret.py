@@ -29,11 +29,11 @@ class Bars:
     """
 
     talk: float = 0.5
-    answer: float = 0.1
+    answer: float = 0.02
     bare: float = 0.95
     note: float = 0.998
-    command: float = 0.8
-    mode: float = 0.97
+    command: float = 0.95
+    mode: float = 0.99
     slot: float = 0.7
 
 

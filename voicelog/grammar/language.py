@@ -114,8 +114,8 @@ class LanguageData(_Data):
     fillers: Forms
     """Small words that may stand between two parts of a dictation and mean nothing."""
     usual: Usual = Usual()
-    rivals: dict[str, list[str]] = {}
-    """For a phrase that opens a note or gives a command, everyday words that sound like it."""
+    everyday: list[str] = []
+    """Words and short phrases of talk. What is said alone must fit the sound better than these."""
     numbers: NumberWords
     slots: Slots
     measures: dict[

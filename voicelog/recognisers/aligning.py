@@ -82,6 +82,7 @@ class Aligner:
         """The second pass, which finds the states, block by block as while listening."""
         for file in self._logged():
             file.unlink()
+        self._do(self._decoder.reinit_feat)
         self._decoder.set_cmn(mean)
         self._do(self._decoder.start_utt)
         for start in range(0, len(samples), _BLOCK):

@@ -31,11 +31,11 @@ four, in half the time."""
 def sounds_of(
     trees: Mapping[Expect, Node],
     pronunciations: Mapping[str, tuple[str, ...]],
-    rivals: Mapping[str, Sequence[str]],
+    everyday: Sequence[str],
 ) -> dict[str, tuple[str, ...]]:
-    """The pronunciations of all words of the trees and of their rivals."""
+    """The pronunciations of all words of the trees and of everyday ones."""
     words: set[str] = set().union(*(vocabulary(tree) for tree in trees.values()))
-    words.update(word for phrases in rivals.values() for text in phrases for word in text.split())
+    words.update(word for text in everyday for word in text.split())
     dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
     return lexicon(words, pronunciations, dictionary)
 

@@ -8,6 +8,7 @@ from pocketsphinx import Decoder
 
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.errors import RecogniserError
+from voicelog.recognisers.levelling import spoken_part
 from voicelog.recognisers.verification import Segment
 
 FRAME_MS = 10
@@ -19,6 +20,18 @@ _NATS = 1024
 """The engine gives a segment's score as exp(log-likelihood / 1024), so that it fits a number."""
 _LEAST = 1e-300
 _IDLE, _TRIED = "idle", "tried"
+
+
+def _any_of(phrases: Sequence[Sequence[str]]) -> list[tuple[int, int, float, str]]:
+    """The steps of a network from state 0 to state 1 that is any one of these phrases."""
+    steps, fresh = [], 2
+    for phrase in phrases:
+        at = 0
+        for word in phrase[:-1]:
+            steps.append((at, fresh, 1.0, word))
+            at, fresh = fresh, fresh + 1
+        steps.append((at, 1, 1.0, phrase[-1]))
+    return steps
 
 
 def _nats(score: float) -> float:
@@ -49,6 +62,7 @@ class Decoding:
             self._do(self.decoder.end_utt)
             self._open = False
         self._do(lambda: self.decoder.activate_search(search))
+        self._forget_noise()
         self._held = []
         self._levelled = False
 
@@ -87,16 +101,19 @@ class Decoding:
         self.hear(samples)
         return self.end()
 
-    def score(self, words: Sequence[str], samples: Samples, mean: str) -> float:
-        """The log-likelihood, in nats, of just these words in a piece of sound, levelled with the
-        `mean` of its utterance; minus infinity when they do not fit."""
-        steps = [(place, place + 1, 1.0, word) for place, word in enumerate(words)]
-        network = self.decoder.create_fsg(_TRIED, 0, len(words), steps)
+    def score(
+        self, phrases: Sequence[Sequence[str]], samples: Samples, first: int, mean: str
+    ) -> float:
+        """The log-likelihood, in nats, of the best of these phrases in the sound from sample
+        `first` on, levelled with the `mean` of its utterance; minus infinity when none fits. What
+        comes before tells the noise."""
+        network = self.decoder.create_fsg(_TRIED, 0, 1, _any_of(phrases))
         self.rest()
         self._do(lambda: self.decoder.add_fsg(_TRIED, network))
         self._do(lambda: self.decoder.activate_search(_TRIED))
         self.mean = mean
-        self._open_levelled(samples)
+        self._listen_only(samples[:first])
+        self._open_levelled(samples[first:])
         self._do(self.decoder.end_utt)
         self._open = False
         if self.decoder.hyp() is None:
@@ -107,12 +124,23 @@ class Decoding:
         """Take the mean of the beginning, then decode what was held back."""
         samples = np.concatenate(self._held)
         self._held = []
-        first = samples[: round(LEVEL_S * RATE_HZ)].tobytes()
-        self._do(self.decoder.start_utt)
-        self._do(lambda: self.decoder.process_raw(first, no_search=True, full_utt=True))
-        self._do(self.decoder.end_utt)
+        self._listen_only(spoken_part(samples[: round(LEVEL_S * RATE_HZ)]))
         self.mean = self.decoder.get_cmn(False)
+        self._forget_noise()
         self._open_levelled(samples)
+
+    def _forget_noise(self) -> None:
+        """Start the engine's noise removal anew. Left alone, it takes the noise that it last heard
+        into the next utterance, so that what was heard hung on what had been said before."""
+        self._do(self.decoder.reinit_feat)
+
+    def _listen_only(self, samples: Samples) -> None:
+        """Take the mean of the cepstra, and follow the noise as the engine does."""
+        if len(samples):
+            sound = samples.tobytes()
+            self._do(self.decoder.start_utt)
+            self._do(lambda: self.decoder.process_raw(sound, no_search=True, full_utt=True))
+            self._do(self.decoder.end_utt)
 
     def _open_levelled(self, samples: Samples) -> None:
         self.decoder.set_cmn(self.mean)

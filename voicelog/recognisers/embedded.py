@@ -30,7 +30,7 @@ def pocketsphinx(
     pronunciations: Mapping[str, tuple[str, ...]],
     weights: Weights,
     kept: Kept,
-    rivals: Mapping[str, Sequence[str]],
+    everyday: Sequence[str],
 ) -> Recogniser:
     """The engine for these trees, with what is kept for it.
 
@@ -38,4 +38,4 @@ def pocketsphinx(
     """
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
-    return PocketSphinxRecogniser(trees, pronunciations, weights, kept, rivals)
+    return PocketSphinxRecogniser(trees, pronunciations, weights, kept, everyday)

@@ -21,16 +21,17 @@ from voicelog.recognisers.decoders import (
 )
 from voicelog.recognisers.decoding import FRAME_MS, Decoding
 from voicelog.recognisers.embedded import Kept, model_name
+from voicelog.recognisers.everyday import Everyday
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored
 from voicelog.recognisers.verification import (
+    MOST_LEAD,
     MOST_LEFT_OUT,
     Segment,
     in_grammar,
     left_out,
     ratios,
-    rival_confidence,
     word_confidence,
 )
 
@@ -44,6 +45,9 @@ _NOTE_LEAD = 20.0
 talk to a client so often begins. Of six synthetic voices four lead by 53 to 143, and 20 such
 sentences by 13 at most; two voices swallow the end of the word, and their notes are not taken.
 """
+_SHORT_FRAMES = 70
+"""More words in less time than this are short too: a client's "right" was heard as "foot right
+hip"."""
 _SHORT, _FEW, _MANY = 2, 4, 8
 """A reading of up to `_SHORT` words is weighed against `_MANY` neighbours, a longer one against
 `_FEW`, as each costs some 20 ms."""
@@ -53,8 +57,8 @@ class PocketSphinxRecogniser:
     """Hears with a network for each thing the dialogue may wait for, and checks what it heard
     against a second, free decode of the same sound (a loop of phones). Both follow the utterance
     while it is spoken. An enrolled voice that is `kept` moves the model for all decodes alike, or
-    they could not be compared. `rivals` are everyday words that sound like the phrase that opens a
-    note or gives a command.
+    they could not be compared. `everyday` are words and phrases that a short one must fit better
+    than.
     """
 
     engine = "pocketsphinx"
@@ -65,15 +69,15 @@ class PocketSphinxRecogniser:
         pronunciations: Mapping[str, tuple[str, ...]],
         weights: Weights | None = None,
         kept: Kept | None = None,
-        rivals: Mapping[str, Sequence[str]] | None = None,
+        everyday: Sequence[str] = (),
     ) -> None:
         kept = kept or Kept()
         self.model = model_name() + ("" if kept.voice is None else ", moved towards a voice")
-        self._rivals = rivals or {}
         weights = weights or Weights()
         self._usual = weights.words
         self._networks = Networks(trees, weights, NetworkCache(kept.networks))
-        sounds = sounds_of(trees, pronunciations, self._rivals)
+        sounds = sounds_of(trees, pronunciations, everyday)
+        self._everyday = Everyday(everyday, sounds)
         self._neighbours = {expect: Neighbours(tree, sounds) for expect, tree in trees.items()}
         self._words = Decoding(word_decoder(sounds, kept.voice))
         self._judging = Decoding(judging_decoder(sounds, kept.voice))
@@ -112,9 +116,9 @@ class PocketSphinxRecogniser:
         """Weighs what was heard so far, as that is the longest part of what `end` has to do."""
         self._must_listen()
         started = time.process_time()
-        heard, sure = _verified(self._words.so_far(), self._phones.so_far())
+        heard, sure = self._verified(self._words.so_far(), self._phones.so_far())
         if sure >= _TALK:
-            self._weighed(heard, sure)
+            self._weighed(heard)
         self._compute_s += time.process_time() - started
 
     def end(self) -> Hypothesis:
@@ -123,10 +127,10 @@ class PocketSphinxRecogniser:
         self._listening = False
         started = time.process_time()
         words, phones = self._words.end(), self._phones.end()
-        heard, sure = _verified(words, phones)
+        heard, sure = self._verified(words, phones)
         found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
         if sure >= _TALK:
-            found, sure = self._weighed(heard, sure)
+            found = self._weighed(heard)
         elif self._notes is not None and phones:
             note, sure_note = self._hear_note(phones)
             found, sure = ((Reading(note),), sure_note) if sure_note > sure else (found, sure)
@@ -157,18 +161,27 @@ class PocketSphinxRecogniser:
                 do="Start listening again",
             )
 
-    def _weighed(
-        self, heard: tuple[HeardWord, ...], sure: float
-    ) -> tuple[tuple[Reading, ...], float]:
-        """The reading among its neighbours, and how sure it is with a command's rivals in mind."""
+    def _verified(
+        self, words: tuple[Segment, ...], phones: tuple[Segment, ...]
+    ) -> tuple[tuple[HeardWord, ...], float]:
+        """The words with how sure each is, and the probability that they were dictated. Few words
+        have few sounds, so they must also stand against everyday ones."""
+        if not words:
+            return (), 0.0
+        found = ratios(words, phones)
+        heard = tuple(_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
+        if left_out(words, phones) > MOST_LEFT_OUT:  # inside talk
+            return heard, 0.0
+        others = self._everyday.beside(tuple(word.text for word in heard))
+        if not others or not _is_short(words) or in_grammar(found, MOST_LEAD) < _TALK:
+            return heard, in_grammar(found)
+        return heard, in_grammar(found, self._judge().lead(heard, others))
+
+    def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
+        """The reading among its neighbours."""
         words = tuple(word.text for word in heard)
-        judge = self._judge()
-        rivals = self._rivals.get(" ".join(words), ())
         most = _MANY if len(words) <= _SHORT else _FEW
-        neighbours = self._neighbours[self._expect].of(words, most)
-        return judge.readings(heard, neighbours), min(
-            sure, rival_confidence(judge.lead(heard, rivals))
-        )
+        return self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
@@ -178,9 +191,9 @@ class PocketSphinxRecogniser:
             return (), 0.0
         found = ratios(words, phones)
         heard = tuple(_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
-        rivals = self._rivals.get(" ".join(word.text for word in heard), ())
+        others = self._everyday.beside(tuple(word.text for word in heard))
         rest = Segment(FREE_WORDS, words[-1].last + 1, path[-1].last, 0.0)
-        if self._judge().lead(heard, rivals) < _NOTE_LEAD:
+        if others and self._judge().lead(heard, others) < _NOTE_LEAD:
             return (), 0.0
         return (*heard, _heard(rest, 0.0)), in_grammar(found)
 
@@ -206,16 +219,8 @@ class PocketSphinxRecogniser:
         decoder.add_fsg(name, decoder.create_fsg(name, 0, last, steps))
 
 
-def _verified(
-    words: tuple[Segment, ...], phones: tuple[Segment, ...]
-) -> tuple[tuple[HeardWord, ...], float]:
-    """The words with how sure each is, and the probability that they were dictated."""
-    if not words:
-        return (), 0.0
-    found = ratios(words, phones)
-    heard = tuple(_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
-    inside_talk = left_out(words, phones) > MOST_LEFT_OUT
-    return heard, 0.0 if inside_talk else in_grammar(found)
+def _is_short(words: tuple[Segment, ...]) -> bool:
+    return len(words) <= _SHORT or words[-1].last - words[0].first < _SHORT_FRAMES
 
 
 def _heard(part: Segment, confidence: float) -> HeardWord:

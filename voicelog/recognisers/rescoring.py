@@ -23,8 +23,9 @@ WORD_MORE = 0.05
 engine's own insertion penalty."""
 _MARGIN_MS = 150
 Usual = Mapping[str, float]
-Scored = dict[tuple[tuple[str, ...], int, int], float]
-"""Log-likelihoods in nats of words from one sample to another."""
+Words = tuple[str, ...]
+Scored = dict[tuple[tuple[Words, ...], int, int], float]
+"""Log-likelihoods in nats of the best of some phrases from one sample to another."""
 
 
 class Judge:
@@ -62,14 +63,12 @@ class Judge:
         best = weighed[0].log_weight
         return tuple(Reading(reading.words, reading.log_weight - best) for reading in weighed)
 
-    def lead(self, heard: tuple[HeardWord, ...], rivals: Sequence[str]) -> float:
+    def lead(self, heard: tuple[HeardWord, ...], others: tuple[Words, ...]) -> float:
         """By how many nats these first words of an utterance fit better than the best of the
-        `rivals`; infinite without any."""
-        if not rivals:
-            return math.inf
+        `others`."""
         place = (0, len(heard))
-        best = max(self._score(heard, place, tuple(rival.split())) for rival in rivals)
-        said = self._score(heard, place, _texts(heard))
+        said = self._score(heard, place, (_texts(heard),))
+        best = self._score(heard, place, others)
         return said - best if math.isfinite(said) else -math.inf
 
     def _weight(
@@ -77,26 +76,27 @@ class Judge:
     ) -> float:
         """The logarithm of how likely these words are by the sound and by how usual they are."""
         usual = sum(math.log(WORD_MORE * self._usual.get(word, 1.0)) for word in instead)
-        return self._score(heard, place, instead) / SCALE + usual
+        return self._score(heard, place, (instead,)) / SCALE + usual
 
     def _score(
-        self, heard: tuple[HeardWord, ...], place: tuple[int, int], instead: tuple[str, ...]
+        self, heard: tuple[HeardWord, ...], place: tuple[int, int], instead: tuple[Words, ...]
     ) -> float:
-        """How well the words `instead` fit in a place of what was heard, with the words around."""
+        """How well the best phrase of `instead` fits in a place of what was heard, with the words
+        around."""
         start, end = place
         before, after = heard[max(0, start - 1) : start], heard[end : end + 1]
         from_ms = before[0].start_ms if before else heard[start].start_ms - _MARGIN_MS
         to_ms = after[0].end_ms if after else heard[end - 1].end_ms + _MARGIN_MS
         first = max(0, from_ms) * RATE_HZ // 1000
         last = min(len(self._samples), to_ms * RATE_HZ // 1000)
-        words = (*_texts(before), *instead, *_texts(after))
-        if (words, first, last) not in self._scored:
-            score = self._decoding.score(words, self._samples[first:last], self._mean)
-            self._scored[words, first, last] = score
-        return self._scored[words, first, last]
+        phrases = tuple((*_texts(before), *words, *_texts(after)) for words in instead)
+        if (phrases, first, last) not in self._scored:
+            score = self._decoding.score(phrases, self._samples[:last], first, self._mean)
+            self._scored[phrases, first, last] = score
+        return self._scored[phrases, first, last]
 
 
-def _texts(words: tuple[HeardWord, ...]) -> tuple[str, ...]:
+def _texts(words: tuple[HeardWord, ...]) -> Words:
     return tuple(word.text for word in words)
 
 

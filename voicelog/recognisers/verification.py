@@ -22,10 +22,13 @@ WORST_WORD, MEAN_WORD, BIAS = 0.780, 2.195, 12.431
 """Weights of the worst and of the mean ratio of the words, in nats per frame, and the constant."""
 WORD_SLOPE, WORD_MIDDLE = 1.5, -6.0
 """The same for a single word: at this ratio it is as likely heard as not."""
-RIVAL_SLOPE = 0.2
-"""The same for a command against the everyday word that sounds most like it, per nat. Set by hand
-on the recordings of `audio_fixtures`, whose commands lead by 16 nats and more, apart from "out" and
-from the formant voice."""
+LEAD_SLOPE = 0.1
+"""What a nat of lead over everyday words adds to that of a short phrase. Set by hand on `tune`: 32
+commands of four voices, "out" apart, lead by 20 to 348 nats; single words that people say lead as
+another command by 18 at most, as a number mostly by less than -30, and real numbers by -85 to 129.
+"""
+MOST_LEAD = 40.0
+"""More says no more: what fits no phones at all was not dictated, whatever else it is not."""
 MOST_LEFT_OUT = 0.35
 """A larger share of speech outside of the words means that they stood inside other talk: of the 274
 right ones 1 left out more, of "stand by the window" and the like none left out less than 0.7."""
@@ -61,12 +64,16 @@ def ratios(words: Sequence[Segment], phones: Sequence[Segment]) -> tuple[float, 
     )
 
 
-def in_grammar(found: Sequence[float]) -> float:
-    """The probability that words with these ratios were dictated rather than talked; 0 for none."""
+def in_grammar(found: Sequence[float], lead: float = 0.0) -> float:
+    """The probability that words with these ratios were dictated rather than talked; 0 for none.
+
+    `lead`: by how many nats a short phrase fits the sound better than everyday words do.
+    """
     if not found:
         return 0.0
     mean = sum(found) / len(found)
-    return _logistic(WORST_WORD * min(found) + MEAN_WORD * mean + BIAS)
+    score = WORST_WORD * min(found) + MEAN_WORD * mean + BIAS
+    return _logistic(score + LEAD_SLOPE * min(lead, MOST_LEAD))
 
 
 def left_out(words: Sequence[Segment], phones: Sequence[Segment]) -> float:
@@ -79,11 +86,6 @@ def left_out(words: Sequence[Segment], phones: Sequence[Segment]) -> float:
 def word_confidence(ratio: float) -> float:
     """How sure a single word is, 0 to 1."""
     return _logistic(WORD_SLOPE * (ratio - WORD_MIDDLE))
-
-
-def rival_confidence(lead: float) -> float:
-    """How sure a command is that leads its best rival by so many nats, 0 to 1."""
-    return _logistic(RIVAL_SLOPE * lead)
 
 
 def _per_frame(phones: Sequence[Segment], frames: int) -> NDArray[np.float64]:
