@@ -32,8 +32,8 @@ class Bars:
     answer: float = 0.02
     bare: float = 0.95
     note: float = 0.998
-    command: float = 0.95
-    mode: float = 0.99
+    command: float = 0.8
+    mode: float = 0.97
     slot: float = 0.7
 
 
