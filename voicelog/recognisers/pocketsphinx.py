@@ -44,8 +44,8 @@ _NOTE_LEAD = 20.0
 """So many nats the word that opens a note must fit better than "no", "now" and the like, with which
 talk to a client so often begins. Of six synthetic voices four lead by 53 to 143, and 20 such
 sentences by 13 at most; two voices swallow the end of the word, and their notes are not taken.
-Measured against eight such words; against all everyday ones eight notes of four voices of `tune` led
-by 56 and more, before the noise removal was started anew for each utterance.
+Measured against eight such words; against all everyday ones eight notes of four voices of `tune`
+led by 56 and more, before the noise removal was started anew for each utterance.
 """
 _SHORT_FRAMES = 70
 """More words in less time than this are short too: a client's "right" was heard as "foot right
