@@ -12,13 +12,15 @@ from hypothesis import strategies as st
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance
 from voicelog.audio.endpointer import (
     Endpointer,
-    Endpointing,
     SpeechContinued,
     SpeechEnded,
     SpeechEvent,
     SpeechPaused,
     SpeechStarted,
 )
+from voicelog.audio.endpointing import Endpointing
+from voicelog.audio.level import level_dbfs
+from voicelog.audio.quiet_room import QuietRoom
 from voicelog.speech.espeak import synthesise
 
 DICTATIONS = (
@@ -176,10 +178,10 @@ def test_each_silence_is_told_once_before_the_utterance_ends() -> None:
 
 
 def others_talking(seconds: float, below_db: float) -> Samples:
-    """Four people talking, with pauses, so far below one."""
+    """Eight people talking, hardly stopping, so far below one."""
     chance = np.random.default_rng(3)
-    one = np.concatenate([p for t in DICTATIONS for p in (speech(t), silence(1))]).astype(float)
-    streams = [np.roll(one, int(chance.integers(len(one)))) for _ in range(4)]
+    one = np.concatenate([p for t in DICTATIONS for p in (speech(t), silence(0.1))]).astype(float)
+    streams = [np.roll(one, int(chance.integers(len(one)))) for _ in range(8)]
     together = np.resize(np.sum(streams, axis=0), round(seconds * RATE_HZ))
     level = np.sqrt(np.mean(one**2) / np.mean(together**2)) * 10 ** (-below_db / 20)
     return np.asarray(np.rint(together * level), np.int16)
@@ -199,4 +201,30 @@ def test_where_others_talk_one_utterance_is_found_and_an_engine_hears_less_of_th
     np.testing.assert_array_equal(found[0].samples, sound[first : first + len(found[0].samples)])
     pause = 6 * RATE_HZ - first + len(before) + round(0.15 * RATE_HZ)
     heard = found[0].for_engine[pause : pause + round(0.15 * RATE_HZ)].astype(float)
-    assert np.abs(heard).mean() < 0.05 * np.abs(room).mean()
+    others = sound[first + pause : first + pause + len(heard)].astype(float)
+    quiet = QuietRoom(level_dbfs(before)).behind(np.zeros(len(heard), np.int16))
+    assert np.abs(others).mean() > 3 * np.abs(quiet).mean()
+    assert np.abs(heard).mean() < 2 * np.abs(quiet).mean()
+
+
+def test_a_nearer_voice_starts_an_utterance_of_its_own() -> None:
+    far, near = speech(DICTATIONS[3]) // 8, speech(DICTATIONS[0])  # 18 dB softer
+    sound = np.concatenate([silence(2), far, near, silence(1)])
+    found = events(Endpointer(), in_noise(sound, 45), [480])
+    assert [type(e) for e in found if isinstance(e, SpeechStarted | SpeechEnded)] == [
+        SpeechStarted, SpeechStarted, SpeechEnded,
+    ]  # fmt: skip
+    ended = found[-1]
+    assert isinstance(ended, SpeechEnded)
+    near_s = 2 + len(far) / RATE_HZ
+    assert near_s - 0.5 < ended.utterance.start_s < near_s
+    began_again = max(n for n, event in enumerate(found) if isinstance(event, SpeechStarted))
+    pieces = [e.samples for e in found[began_again:] if isinstance(e, SpeechContinued)]
+    np.testing.assert_array_equal(np.concatenate(pieces), ended.utterance.for_engine)
+
+
+def test_a_sentence_that_grows_louder_is_not_cut_in_two() -> None:
+    words = speech(DICTATIONS[0]).astype(float) * np.geomspace(0.4, 1, len(speech(DICTATIONS[0])))
+    sound = np.concatenate([silence(2), words.astype(np.int16), silence(1)])
+    found = events(Endpointer(), in_noise(sound, 45), [480])
+    assert sum(isinstance(event, SpeechStarted) for event in found) == 1

@@ -3,13 +3,7 @@
 import numpy as np
 import pytest
 
-from voicelog.audio.level import (
-    MOST_SPREAD_DB,
-    SILENCE_DBFS,
-    NoiseFloor,
-    RoomSpread,
-    level_dbfs,
-)
+from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, VoiceLevel, level_dbfs
 
 
 @pytest.mark.parametrize(("peak", "expected_dbfs"), [(32_767, 0.0), (3_277, -20.0), (33, -60.0)])
@@ -39,23 +33,31 @@ def test_the_floor_is_the_softest_tenth_and_follows_the_room() -> None:
     assert loud_room == -40
 
 
-def test_a_steady_room_has_hardly_any_spread_and_an_unsteady_one_as_much_as_its_levels() -> None:
-    steady, unsteady = RoomSpread(frames=100, at_least=10), RoomSpread(frames=100, at_least=10)
-    chance = np.random.default_rng(1)
-    levels = chance.normal(-50, 4, 100)
-    for level in levels:
-        steady.update(-60.0)
-        unsteady.update(float(level))
-    assert steady.db == 0
-    assert unsteady.db == pytest.approx(4 * 1.2816, abs=1.5)  # normal quantiles 0.5 and 0.1
+def test_the_level_of_a_voice_is_that_of_its_loudest_frames_in_a_row() -> None:
+    voice = VoiceLevel(frames=3)
+    for level in (-40.0, -20.0):
+        voice.update(level)
+    assert voice.loudest_dbfs == SILENCE_DBFS
+    for level in (-20.0, -20.0, -40.0):
+        voice.update(level)
+    assert voice.loudest_dbfs == pytest.approx(-20)
 
 
-def test_the_spread_is_unknown_at_first_and_never_taken_for_more_than_a_room_can_have() -> None:
-    room = RoomSpread(frames=100, at_least=10)
+def test_a_nearer_voice_rises_above_what_was_before_and_a_louder_word_hardly() -> None:
+    voice = VoiceLevel(frames=3)
     for _ in range(9):
-        room.update(-70.0)
-    room.update(-20.0)
-    assert room.db == 0
-    for _ in range(20):
-        room.update(-20.0)
-    assert room.db == MOST_SPREAD_DB
+        voice.update(-40.0)
+    assert voice.rose_by_db == 0
+    for _ in range(3):
+        voice.update(-25.0)
+    assert voice.rose_by_db == pytest.approx(15)
+    for _ in range(9):
+        voice.update(-25.0)
+    assert voice.rose_by_db == 0
+
+
+def test_nothing_has_risen_where_nothing_came_before() -> None:
+    voice = VoiceLevel(frames=3)
+    for level in (-60.0, -60.0, -20.0, -20.0, -20.0):
+        voice.update(level)
+    assert voice.rose_by_db == 0

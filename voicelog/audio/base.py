@@ -41,8 +41,8 @@ class Block:
 class Utterance:
     """Speech with silence on both sides. Times count from the start of the source, in seconds.
 
-    `cut` is true when it was ended by force: too long, or the source ended inside it. `gated` are
-    the same samples with the room turned down in the pauses, as an engine hears them; None when
+    `cut` is true when it was ended by force: too long, or the source ended inside it. `cleaned` are
+    the same samples as an engine hears them, in a loud room with the room turned down; None when
     nobody did that.
     """
 
@@ -50,7 +50,7 @@ class Utterance:
     start_s: float
     end_s: float
     cut: bool = False
-    gated: Samples | None = None
+    cleaned: Samples | None = None
 
     @property
     def duration_s(self) -> float:
@@ -60,7 +60,7 @@ class Utterance:
     @property
     def for_engine(self) -> Samples:
         """The samples to recognise."""
-        return self.samples if self.gated is None else self.gated
+        return self.samples if self.cleaned is None else self.cleaned
 
 
 class Source(Protocol):

@@ -1,11 +1,14 @@
 """Where speech begins and ends in a stream of blocks.
 
-Each frame of 30 ms is voiced or not: the detector of the pocketsphinx library must say so, and it
-must stand out from the room, or other people talking further away would hold an utterance open.
-Speech starts when enough of the last few frames are voiced, and ends when hardly any of the last
-half second is. The two windows differ because one short word must start an utterance at once, while
-a breath inside a dictation must not end it. An engine gets the sound with the room turned down in
-the pauses (see `gate`).
+Each frame of 30 ms is voiced or not, once the room is turned down in it (see `near_voice`): the
+detector of the pocketsphinx library must say so, and it must stand out from the room. Speech starts
+when enough of the last few frames are voiced, and ends when hardly any of the last half second is.
+The two windows differ because one short word must start an utterance at once, while a breath inside
+a dictation must not end it. Where somebody further away opened an utterance and a voice much nearer
+follows, it starts anew with the near one.
+
+In a quiet room an engine gets the sound as it is. Where the room is loud it gets the near voice,
+with a quiet room behind it (see `quiet_room`). The sound that is kept is never touched.
 """
 
 from collections import deque
@@ -15,8 +18,10 @@ import numpy as np
 from pocketsphinx import Vad
 
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance
-from voicelog.audio.gate import PauseGate
-from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, RoomSpread, level_dbfs
+from voicelog.audio.endpointing import Endpointing
+from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, VoiceLevel, level_dbfs
+from voicelog.audio.near_voice import NearVoice
+from voicelog.audio.quiet_room import QuietRoom
 
 FRAME_S = 0.03
 FRAME_SAMPLES = round(FRAME_S * RATE_HZ)
@@ -26,14 +31,15 @@ FLOOR_AT_LEAST = round(1 / FRAME_S)
 
 @dataclass(frozen=True, slots=True)
 class SpeechStarted:
-    """Somebody began to speak; the samples follow in SpeechContinued."""
+    """Somebody began to speak; the samples follow in SpeechContinued. An utterance in hand is
+    forgotten, as a nearer voice began."""
 
     start_s: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SpeechContinued:
-    """More samples of the running utterance, gated, for an engine that works while she speaks."""
+    """More samples of the running utterance, for an engine that works while she speaks."""
 
     samples: Samples
 
@@ -46,7 +52,7 @@ class SpeechPaused:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SpeechEnded:
-    """The utterance is over; its gated samples are all those given before, in order."""
+    """The utterance is over; its samples for an engine are all those given before, in order."""
 
     utterance: Utterance
 
@@ -54,33 +60,12 @@ class SpeechEnded:
 SpeechEvent = SpeechStarted | SpeechContinued | SpeechPaused | SpeechEnded
 
 
-@dataclass(frozen=True, slots=True)
-class Endpointing:
-    """How patient the endpointer is. All times in seconds; shares between 0 and 1.
+@dataclass(frozen=True, slots=True, eq=False)
+class _Frame:
+    """30 ms of sound as it came, and of the near voice in it."""
 
-    `stands_out_db` is how far a voice must rise above the noise floor, in decibels. In a room that
-    is not steady, where others talk, it must rise further: by `unsteady_start` times its spread
-    (see RoomSpread) to begin an utterance, and by `unsteady_going` times to go on with it.
-    From a spread of `others_talk_db` on, an engine gets to hear the pauses gated, by `gate_db` and
-    `unsteady_gate`; a steady room stays, as the engine is used to it.
-    `strictness` goes from 0, which takes almost any sound for a voice, to 3, which takes only
-    clear ones.
-    """
-
-    pre_roll_s: float = 0.3
-    start_window_s: float = 0.18
-    start_share: float = 0.66
-    pause_s: float = 0.21
-    end_silence_s: float = 0.54
-    end_share: float = 0.12
-    longest_s: float = 15.0
-    stands_out_db: float = 8.0
-    unsteady_start: float = 0.8
-    unsteady_going: float = 0.4
-    others_talk_db: float = 4.0
-    gate_db: float = 6.0
-    unsteady_gate: float = 2.0
-    strictness: int = 3
+    sound: Samples
+    near: Samples
 
 
 class Endpointer:
@@ -89,24 +74,29 @@ class Endpointer:
     def __init__(self, endpointing: Endpointing | None = None) -> None:
         set_to = endpointing or Endpointing()
         self._vad = Vad(set_to.strictness, RATE_HZ, FRAME_S)
+        self._near_voice = NearVoice()
         self._floor = NoiseFloor(FLOOR_FRAMES, FLOOR_AT_LEAST)
-        self._spread = RoomSpread(FLOOR_FRAMES, FLOOR_AT_LEAST)
+        self._room = NoiseFloor(FLOOR_FRAMES, FLOOR_AT_LEAST, share=0.5)
         self._set_to = set_to
-        self._floor_dbfs = SILENCE_DBFS
+        self._floor_dbfs = self._room_dbfs = SILENCE_DBFS
         self._start_frames = _frames(set_to.start_window_s)
         self._start_voiced = max(1, round(set_to.start_share * self._start_frames))
+        self._lead_frames = _frames(set_to.pre_roll_s) + self._start_frames
         self._end_frames = _frames(set_to.end_silence_s)
         self._pause_frames = _frames(set_to.pause_s)
         self._paused = False
         self._end_voiced = int(set_to.end_share * self._end_frames)
         self._longest_frames = _frames(set_to.longest_s)
-        self._before: deque[Samples] = deque(maxlen=_frames(set_to.pre_roll_s) + self._start_frames)
+        self._before: deque[_Frame] = deque(maxlen=self._lead_frames)
         self._voiced: deque[bool] = deque(maxlen=max(self._start_frames, self._end_frames))
-        self._utterance: list[Samples] = []
-        self._gate = PauseGate(SILENCE_DBFS)
-        self._gated: list[Samples] = []
+        self._utterance: list[_Frame] = []
+        self._level = VoiceLevel(self._start_frames)
+        self._in_loud_room = False
+        self._quiet_room: QuietRoom | None = None
+        self._given: list[Samples] = []
         self._start_s = 0.0
-        self._rest: Samples = np.zeros(0, np.int16)
+        self._rest = _Frame(np.zeros(0, np.int16), np.zeros(0, np.int16))
+        self._rest_s = 0.0
 
     @property
     def speaking(self) -> bool:
@@ -115,39 +105,50 @@ class Endpointer:
 
     def feed(self, block: Block) -> list[SpeechEvent]:
         """What this block brings, in order. Blocks may have any length."""
-        events: list[SpeechEvent] = []
-        sound = np.concatenate([self._rest, block.samples])
-        now_s = block.start_s - len(self._rest) / RATE_HZ
-        whole = len(sound) - len(sound) % FRAME_SAMPLES
-        for first in range(0, whole, FRAME_SAMPLES):
-            frame = sound[first : first + FRAME_SAMPLES]
-            frame_end_s = now_s + (first + FRAME_SAMPLES) / RATE_HZ
-            events += self._frame(frame, frame_end_s)
-        self._rest = sound[whole:].copy()
-        return events
+        now_s = block.start_s - len(self._rest.sound) / RATE_HZ
+        return self._take(block.samples, self._near_voice.feed(block.samples), now_s)
 
     def flush(self) -> list[SpeechEvent]:
         """End the utterance in hand, if any, as cut: the source ended inside it."""
-        events: list[SpeechEvent] = []
+        events = self._take(np.zeros(0, np.int16), self._near_voice.flush(), self._rest_s)
         if self.speaking:
-            events = [self._goes_on([self._rest]), *self._end(cut=True)]
+            events += [self._goes_on([self._rest]), *self._end(cut=True)]
         self.reset()
         return events
 
     def reset(self) -> None:
         """Throw away everything in hand: the tool itself spoke, or sound was lost."""
+        self._near_voice.reset()
         self._before.clear()
         self._voiced.clear()
-        self._utterance, self._gated = [], []
-        self._rest = np.zeros(0, np.int16)
+        self._utterance, self._given = [], []
+        self._rest = _Frame(np.zeros(0, np.int16), np.zeros(0, np.int16))
 
-    def _frame(self, frame: Samples, end_s: float) -> list[SpeechEvent]:
+    def _take(self, sound: Samples, near: Samples, now_s: float) -> list[SpeechEvent]:
+        """Go through every whole frame of which the near voice is known. `now_s` is where the rest
+        of before begins."""
+        sound = np.concatenate([self._rest.sound, sound])
+        near = np.concatenate([self._rest.near, near])
+        whole = len(near) - len(near) % FRAME_SAMPLES
+        events: list[SpeechEvent] = []
+        for first in range(0, whole, FRAME_SAMPLES):
+            last = first + FRAME_SAMPLES
+            events += self._frame(
+                _Frame(sound[first:last], near[first:last]), now_s + last / RATE_HZ
+            )
+        self._rest = _Frame(sound[whole:].copy(), near[whole:].copy())
+        self._rest_s = now_s + whole / RATE_HZ
+        return events
+
+    def _frame(self, frame: _Frame, end_s: float) -> list[SpeechEvent]:
         self._voiced.append(self._is_voiced(frame))
         if not self.speaking:
             self._before.append(frame)
             return self._maybe_start(end_s)
         events: list[SpeechEvent] = [self._goes_on([frame])]
-        if len(self._utterance) >= self._longest_frames:
+        if self._another_came():
+            events += self._start(self._utterance[-self._lead_frames :], end_s)
+        elif len(self._utterance) >= self._longest_frames:
             events += self._end(cut=True)
         elif self._is_quiet():
             events += self._end(cut=False)
@@ -155,39 +156,69 @@ class Endpointer:
             events.append(SpeechPaused())
         return events
 
-    def _is_voiced(self, frame: Samples) -> bool:
-        frame_dbfs = level_dbfs(frame)
-        self._floor_dbfs = self._floor.update(frame_dbfs)
+    def _is_voiced(self, frame: _Frame) -> bool:
+        sound_dbfs = level_dbfs(frame.sound)
+        self._floor_dbfs = self._floor.update(sound_dbfs)
         if not self.speaking:
-            self._spread.update(frame_dbfs)
-        unsteady = self._set_to.unsteady_going if self.speaking else self._set_to.unsteady_start
-        needed_dbfs = self._over_floor(self._set_to.stands_out_db, unsteady)
-        return bool(self._vad.is_speech(frame.tobytes())) and frame_dbfs > needed_dbfs
+            self._in_loud_room = self._is_loud_room(sound_dbfs)
+        heard = self._heard(frame)
+        heard_dbfs = level_dbfs(heard)
+        if self.speaking:
+            self._level.update(heard_dbfs)
+        is_voiced = heard_dbfs > self._needed_dbfs() and self._vad.is_speech(heard.tobytes())
+        if not (self.speaking or is_voiced):
+            self._room_dbfs = self._room.update(sound_dbfs)
+        return bool(is_voiced)
 
-    def _over_floor(self, over_db: float, unsteady: float) -> float:
-        """The level that stands out of the room by so much, in dBFS."""
-        return self._floor_dbfs + over_db + unsteady * self._spread.db
+    def _needed_dbfs(self) -> float:
+        """How loud a frame must be to be voiced."""
+        set_to, floor_dbfs = self._set_to, self._floor_dbfs
+        if not self._in_loud_room:
+            return floor_dbfs + set_to.stands_out_db
+        if not self.speaking:
+            return floor_dbfs + set_to.stands_out_loud_db
+        return max(floor_dbfs, self._level.loudest_dbfs - set_to.falls_db)
+
+    def _is_loud_room(self, voice_dbfs: float) -> bool:
+        if self._room_dbfs == SILENCE_DBFS:  # nothing known yet
+            return True
+        return voice_dbfs - self._room_dbfs < self._set_to.loud_room_db
+
+    def _heard(self, frame: _Frame) -> Samples:
+        """What counts in a frame."""
+        return frame.near if self._in_loud_room else frame.sound
 
     def _maybe_start(self, now_s: float) -> list[SpeechEvent]:
-        recent = list(self._voiced)[-self._start_frames :]
-        if sum(recent) < self._start_voiced:
+        if not self._speaks_now():
             return []
-        self._paused = False
-        self._gate = PauseGate(self._gate_opens_dbfs())
         frames = list(self._before)
         self._before.clear()
-        self._start_s = now_s - sum(map(len, frames)) / RATE_HZ
+        return self._start(frames, now_s)
+
+    def _another_came(self) -> bool:
+        return self._level.rose_by_db >= self._set_to.rises_db and self._speaks_now()
+
+    def _speaks_now(self) -> bool:
+        return sum(list(self._voiced)[-self._start_frames :]) >= self._start_voiced
+
+    def _start(self, frames: list[_Frame], now_s: float) -> list[SpeechEvent]:
+        """Begin an utterance with these frames; what was in hand before is forgotten."""
+        self._utterance, self._given = [], []
+        self._paused = False
+        self._start_s = now_s - sum(len(frame.sound) for frame in frames) / RATE_HZ
+        voice_dbfs = max(level_dbfs(frame.sound) for frame in frames[-self._start_frames :])
+        self._in_loud_room = self._is_loud_room(voice_dbfs)
+        self._level = VoiceLevel(self._start_frames)
+        for frame in frames[-self._start_frames :]:
+            self._level.update(level_dbfs(self._heard(frame)))
+        self._quiet_room = QuietRoom(self._level.loudest_dbfs) if self._in_loud_room else None
         return [SpeechStarted(self._start_s), self._goes_on(frames)]
 
-    def _gate_opens_dbfs(self) -> float:
-        if self._spread.db < self._set_to.others_talk_db:
-            return SILENCE_DBFS
-        return self._over_floor(self._set_to.gate_db, self._set_to.unsteady_gate)
-
-    def _goes_on(self, frames: list[Samples]) -> SpeechContinued:
+    def _goes_on(self, frames: list[_Frame]) -> SpeechContinued:
         self._utterance += frames
-        self._gated.append(self._gate.feed(np.concatenate(frames)))
-        return SpeechContinued(self._gated[-1])
+        heard = np.concatenate([self._heard(frame) for frame in frames])
+        self._given.append(heard if self._quiet_room is None else self._quiet_room.behind(heard))
+        return SpeechContinued(self._given[-1])
 
     def _is_quiet(self) -> bool:
         recent = list(self._voiced)[-self._end_frames :]
@@ -201,13 +232,12 @@ class Endpointer:
         return self._paused and not before
 
     def _end(self, *, cut: bool) -> list[SpeechEvent]:
-        last = self._gate.flush()
-        samples, gated = np.concatenate(self._utterance), np.concatenate([*self._gated, last])
-        self._utterance, self._gated = [], []
+        samples = np.concatenate([frame.sound for frame in self._utterance])
+        given = np.concatenate(self._given)
+        self._utterance, self._given = [], []
         self._voiced.clear()
         end_s = self._start_s + len(samples) / RATE_HZ
-        ended = SpeechEnded(Utterance(samples, self._start_s, end_s, cut, gated))
-        return [SpeechContinued(last), ended]
+        return [SpeechEnded(Utterance(samples, self._start_s, end_s, cut, given))]
 
 
 def _frames(seconds: float) -> int:

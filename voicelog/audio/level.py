@@ -13,7 +13,9 @@ FULL_SCALE_SINE = 0.5
 SILENCE_DBFS = -120.0
 """Reported for sound with no energy at all; 16 bits carry nothing softer than about -90."""
 
-MOST_SPREAD_DB = 8.0
+_APART = 3
+"""Frames that lie between the last ones and those they are compared with, as a voice needs some to
+rise."""
 
 
 def level_dbfs(samples: Samples) -> float:
@@ -30,7 +32,8 @@ def level_dbfs(samples: Samples) -> float:
 
 
 class NoiseFloor:
-    """The level that the room falls back to: the softest tenth of the last frames, in dBFS.
+    """The level that the room falls back to: the softest tenth of the last frames (or another
+    `share` of them), in dBFS.
 
     Follows the minimum-statistics idea (R. Martin, IEEE Transactions on Speech and Audio
     Processing 9(5), 2001): even in running speech the pauses between words show the room. Until
@@ -51,20 +54,31 @@ class NoiseFloor:
         return float(np.partition(np.fromiter(self._levels, np.float64), rank)[rank])
 
 
-class RoomSpread:
-    """How unsteady a room is while nobody speaks near: how far the middle of the last frames lies
-    above their softest tenth, in decibels. Hardly at all in the noise of a machine, some 7 dB where
-    other people talk, and never taken for more than `MOST_SPREAD_DB`.
-    """
+class VoiceLevel:
+    """How loud the voice of an utterance is: the level of `frames` in a row, in dBFS."""
 
-    def __init__(self, frames: int, at_least: int) -> None:
-        self._levels: deque[float] = deque(maxlen=frames)
-        self._at_least = at_least
-        self.db = 0.0
+    def __init__(self, frames: int) -> None:
+        self._powers: deque[float] = deque(maxlen=frames)
+        self._recent: deque[float] = deque(maxlen=frames + _APART)
+        self._loudest_before: float | None = None
+        self.loudest_dbfs = SILENCE_DBFS
+        """The loudest so far."""
+
+    @property
+    def rose_by_db(self) -> float:
+        """By how much the last frames are louder than all that came some time before them, in
+        decibels; 0 while nothing came before."""
+        if self._loudest_before is None:
+            return 0.0
+        return max(0.0, self._recent[-1] - self._loudest_before)
 
     def update(self, frame_dbfs: float) -> None:
-        """Take in the level of one more frame in which nobody speaks near."""
-        self._levels.append(frame_dbfs)
-        if len(self._levels) >= self._at_least:
-            softest, middle = np.quantile(np.fromiter(self._levels, np.float64), (0.1, 0.5))
-            self.db = min(MOST_SPREAD_DB, float(middle - softest))
+        """Take in the level of one more frame."""
+        self._powers.append(10 ** (frame_dbfs / 10))
+        if len(self._powers) < (self._powers.maxlen or 0):
+            return
+        if len(self._recent) == self._recent.maxlen:
+            before = self._recent[0]
+            self._loudest_before = max(before, self._loudest_before or before)
+        self._recent.append(10 * math.log10(sum(self._powers) / len(self._powers)))
+        self.loudest_dbfs = max(self.loudest_dbfs, self._recent[-1])

@@ -170,8 +170,7 @@ class PocketSphinxRecogniser:
         have few sounds, so they must also stand against everyday ones."""
         if not words:
             return (), 0.0
-        found = ratios(words, phones)
-        heard = tuple(_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
+        heard, found = _with_sureness(words, phones)
         if left_out(words, phones) > MOST_LEFT_OUT:  # inside talk
             return heard, 0.0
         others = self._everyday.beside(tuple(word.text for word in heard))
@@ -191,8 +190,7 @@ class PocketSphinxRecogniser:
         words = [part for part in path if not part.name.startswith(PHONE)]
         if not words or len(words) == len(path):
             return (), 0.0
-        found = ratios(words, phones)
-        heard = tuple(_heard(w, word_confidence(r)) for w, r in zip(words, found, strict=True))
+        heard, found = _with_sureness(words, phones)
         others = self._everyday.beside(tuple(word.text for word in heard))
         rest = Segment(FREE_WORDS, words[-1].last + 1, path[-1].last, 0.0)
         if others and self._judge().lead(heard, others) < _NOTE_LEAD:
@@ -219,6 +217,15 @@ class PocketSphinxRecogniser:
         last, steps = network
         decoder = self._words.decoder
         decoder.add_fsg(name, decoder.create_fsg(name, 0, last, steps))
+
+
+def _with_sureness(
+    words: Sequence[Segment], phones: tuple[Segment, ...]
+) -> tuple[tuple[HeardWord, ...], tuple[float, ...]]:
+    """The words with how sure each is, and their ratios."""
+    found = ratios(words, phones)
+    heard = (_heard(word, word_confidence(r)) for word, r in zip(words, found, strict=True))
+    return tuple(heard), found
 
 
 def _is_short(words: tuple[Segment, ...]) -> bool:

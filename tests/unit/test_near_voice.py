@@ -1,0 +1,105 @@
+"""The network that keeps the near voice: its parts against published equations, the whole on sound
+that it never learnt from."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import signal
+
+from voicelog.audio import near_voice
+from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.near_voice import BANDS, FFT, HOP, LATE, MOST_DB, WINDOW, NearVoice
+
+SIZE = 4
+
+
+def through(sound: Samples, sizes: list[int]) -> Samples:
+    """All of the sound, fed in pieces of these sizes in turn."""
+    near, at = NearVoice(), 0
+    given_back: list[Samples] = []
+    while at < len(sound):
+        size = sizes[len(given_back) % len(sizes)]
+        given_back.append(near.feed(sound[at : at + size]))
+        at += size
+        assert min(at, len(sound)) - sum(map(len, given_back)) <= LATE + HOP
+    return np.concatenate([*given_back, near.flush()])
+
+
+def noise(seconds: float, level: float) -> Samples:
+    chance = np.random.default_rng(5)
+    return np.asarray(chance.normal(0, level, round(seconds * RATE_HZ)), np.int16)
+
+
+def test_the_windows_and_the_bands_add_up_to_one() -> None:
+    assert signal.check_COLA(near_voice.window() ** 2, WINDOW, WINDOW - HOP, tol=1e-6)
+    np.testing.assert_allclose(near_voice.filters().sum(axis=0), 1, atol=1e-6)
+    assert near_voice.filters().shape == (BANDS, FFT // 2 + 1)
+
+
+def test_the_bands_lie_evenly_in_mel() -> None:
+    # O'Shaughnessy 1987, as most speech tools have it: 1000 Hz is 1000 mel, from memory
+    assert near_voice._mel(1000) == pytest.approx(1000, abs=0.1)
+    middles = near_voice.filters().argmax(axis=1) * RATE_HZ / FFT
+    mels = np.array([near_voice._mel(hertz) for hertz in middles])
+    np.testing.assert_allclose(np.diff(mels)[8:], np.diff(mels)[8:].mean(), rtol=0.25)
+
+
+def weights(chance: np.random.Generator) -> dict[str, Any]:
+    shapes = {"into.weight": (SIZE, 2 * BANDS), "into.bias": (SIZE,)}
+    shapes |= {"out.weight": (BANDS, SIZE), "out.bias": (BANDS,)}
+    for layer in range(2):
+        for kind in ("ih", "hh"):
+            shapes[f"units.weight_{kind}_l{layer}"] = (3 * SIZE, SIZE)
+            shapes[f"units.bias_{kind}_l{layer}"] = (3 * SIZE,)
+    return {name: chance.normal(0, 0.5, shape).astype(np.float32) for name, shape in shapes.items()}
+
+
+def test_a_unit_follows_the_published_equations() -> None:
+    # Cho and others 2014, arXiv 1406.1078, equations 5 to 8, gates in torch's order r, z, n; from
+    # memory
+    chance = np.random.default_rng(2)
+    given_weights = weights(chance)
+    heard = chance.normal(0, 1, (5, SIZE)).astype(np.float32)
+    found = near_voice._Layer(given_weights, 1).follow(heard)
+    w, u = (
+        given_weights[f"units.weight_{kind}_l1"].reshape(3, SIZE, SIZE) for kind in ("ih", "hh")
+    )
+    b, c = (given_weights[f"units.bias_{kind}_l1"].reshape(3, SIZE) for kind in ("ih", "hh"))
+    state = np.zeros(SIZE)
+    for x, got in zip(heard, found, strict=True):
+        r = 1 / (1 + np.exp(-(w[0] @ x + b[0] + u[0] @ state + c[0])))
+        z = 1 / (1 + np.exp(-(w[1] @ x + b[1] + u[1] @ state + c[1])))
+        n = np.tanh(w[2] @ x + b[2] + r * (u[2] @ state + c[2]))
+        state = (1 - z) * n + z * state
+        np.testing.assert_allclose(got, state, atol=1e-5)
+
+
+def test_it_hears_the_same_in_pieces_as_at_once() -> None:
+    chance = np.random.default_rng(4)
+    given_weights, levels = weights(chance), chance.normal(-50, 10, (40, BANDS)).astype(np.float32)
+    whole, parts = near_voice.Network(given_weights), near_voice.Network(given_weights)
+    pieces = [parts.gains_db(levels[n : n + 3]) for n in range(0, 40, 3)]
+    np.testing.assert_allclose(whole.gains_db(levels), np.concatenate(pieces), atol=1e-3)
+    assert np.all((np.concatenate(pieces) >= -MOST_DB) & (np.concatenate(pieces) <= 0))
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(st.integers(1, 3000), min_size=1, max_size=5))
+def test_every_sample_comes_back_whatever_the_pieces(sizes: list[int]) -> None:
+    sound = noise(0.7, 1000)
+    found = through(sound, sizes)
+    assert len(found) == len(sound)
+    assert np.abs(found.astype(int) - through(sound, [480])).max() <= 1
+
+
+def test_sound_that_is_left_alone_comes_back_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(near_voice.Network, "gains_db", lambda _, levels: np.zeros_like(levels))
+    sound = noise(0.5, 3000)
+    assert np.abs(through(sound, [700]).astype(int) - sound).max() <= 1
+
+
+def test_digital_silence_stays_silent() -> None:
+    assert not through(np.zeros(RATE_HZ, np.int16), [480]).any()
