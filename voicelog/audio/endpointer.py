@@ -27,6 +27,7 @@ FRAME_S = 0.03
 FRAME_SAMPLES = round(FRAME_S * RATE_HZ)
 FLOOR_FRAMES = round(10 / FRAME_S)
 FLOOR_AT_LEAST = round(1 / FRAME_S)
+ROOM_AT_LEAST = round(0.3 / FRAME_S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +77,7 @@ class Endpointer:
         self._vad = Vad(set_to.strictness, RATE_HZ, FRAME_S)
         self._near_voice = NearVoice()
         self._floor = NoiseFloor(FLOOR_FRAMES, FLOOR_AT_LEAST)
-        self._room = NoiseFloor(FLOOR_FRAMES, FLOOR_AT_LEAST, share=0.5)
+        self._room = NoiseFloor(FLOOR_FRAMES, ROOM_AT_LEAST, share=0.5)
         self._set_to = set_to
         self._floor_dbfs = self._room_dbfs = SILENCE_DBFS
         self._start_frames = _frames(set_to.start_window_s)
@@ -180,9 +181,10 @@ class Endpointer:
         return max(floor_dbfs, self._level.loudest_dbfs - set_to.falls_db)
 
     def _is_loud_room(self, voice_dbfs: float) -> bool:
-        if self._room_dbfs == SILENCE_DBFS:  # nothing known yet
-            return True
-        return voice_dbfs - self._room_dbfs < self._set_to.loud_room_db
+        """Whether the room is loud beside this voice; at first, nothing known, it is not."""
+        heard_something = self._room_dbfs > SILENCE_DBFS
+        room_dbfs = self._room_dbfs if heard_something else self._floor_dbfs
+        return voice_dbfs - room_dbfs < self._set_to.loud_room_db
 
     def _heard(self, frame: _Frame) -> Samples:
         """What counts in a frame."""
