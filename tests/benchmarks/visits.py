@@ -32,6 +32,7 @@ from audio_fixtures.clinician import Item, Room, SimulatedVisit, Told  # noqa: E
 from audio_fixtures.manifest import Voice  # noqa: E402
 from tests.benchmarks.sounding import CONDITIONS, background, share  # noqa: E402
 from voicelog.cli.session import Session, Way  # noqa: E402
+from voicelog.recognisers.guarded import GuardedRecogniser  # noqa: E402
 from voicelog.records.content import AnyContent  # noqa: E402
 from voicelog.settings import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
@@ -89,7 +90,8 @@ def run(script: list[Item], voices: tuple[Voice, Voice], room: Room) -> Outcome:
         began = datetime.now(UTC)
         way = Way(lambda s: began + timedelta(seconds=s), None, events=True)
         store = house.store()
-        session = Session(house, store, "C-014", way)
+        hearing = house.hearing_ahead()()
+        session = Session(house, store, "C-014", way, lambda: hearing)
         out = Outcome(visit.told)
         talk = _FromTalk(visit)
         visit.listener = session.live
@@ -107,6 +109,9 @@ def run(script: list[Item], voices: tuple[Voice, Voice], room: Room) -> Outcome:
             else:
                 out.saved_wrong.append(key)
         store.close()
+        # A worker of a pool waits for its children, and an engine heeds no request to end.
+        if isinstance(hearing.recogniser, GuardedRecogniser):
+            hearing.recogniser.close()
     return out
 
 
