@@ -3,7 +3,7 @@
     pip install torch
     python -m audio_fixtures.teach_near_voice [--lessons N] [--minutes N] [--seed N] [--go-on]
 
-Run it from the top of a working copy with the voices of DEVELOPERS.md installed. It stops by the
+Run it from the top of a working copy with the voices of `manifest.toml` installed. It stops by the
 clock, so the weights are never quite the same twice; the benchmarks tell whether they are as good.
 """
 

@@ -1,19 +1,23 @@
-"""The network that keeps the near voice: its parts against published equations, the whole on sound
-that it never learnt from."""
+"""The network that keeps the near voice: its parts against published equations, the whole on a
+voice that it never learnt from."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import soundfile
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import signal
 
 from voicelog.audio import near_voice
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.level import level_dbfs
 from voicelog.audio.near_voice import BANDS, FFT, HOP, LATE, MOST_DB, WINDOW, NearVoice
 
 SIZE = 4
+FIXTURES = Path(__file__).parents[2] / "audio_fixtures"
 
 
 def through(sound: Samples, sizes: list[int]) -> Samples:
@@ -45,6 +49,14 @@ def test_the_bands_lie_evenly_in_mel() -> None:
     middles = near_voice.filters().argmax(axis=1) * RATE_HZ / FFT
     mels = np.array([near_voice._mel(hertz) for hertz in middles])
     np.testing.assert_allclose(np.diff(mels)[8:], np.diff(mels)[8:].mean(), rtol=0.25)
+
+
+def recorded(name: tuple[str, str]) -> Samples:
+    """The words of a recording of `audio_fixtures`, without the quiet around them."""
+    voice, sentence = name
+    samples, _ = soundfile.read(FIXTURES / voice / f"{sentence}.flac", dtype="int16")
+    quiet = round(0.4 * RATE_HZ)
+    return np.asarray(samples[quiet:-quiet], np.int16)
 
 
 def weights(chance: np.random.Generator) -> dict[str, Any]:
@@ -99,6 +111,19 @@ def test_sound_that_is_left_alone_comes_back_as_it_was(monkeypatch: pytest.Monke
     monkeypatch.setattr(near_voice.Network, "gains_db", lambda _, levels: np.zeros_like(levels))
     sound = noise(0.5, 3000)
     assert np.abs(through(sound, [700]).astype(int) - sound).max() <= 1
+
+
+def test_a_voice_is_kept_and_others_who_talk_behind_it_are_turned_down() -> None:
+    # A voice of the recordings that no weight was learnt from, and others 20 dB below.
+    near, others = (recorded(name) for name in (("slt", "r04"), ("rms", "r05")))
+    behind = np.resize(others[::-1], len(near) + 3 * RATE_HZ) // 10
+    sound = np.asarray(behind, np.int16)
+    sound[2 * RATE_HZ : 2 * RATE_HZ + len(near)] += near
+    found = through(sound, [480])
+    voice = slice(2 * RATE_HZ, 2 * RATE_HZ + len(near))
+    alone = slice(voice.stop + RATE_HZ // 4, None)
+    assert level_dbfs(found[voice]) == pytest.approx(level_dbfs(near), abs=1.5)
+    assert level_dbfs(found[alone]) < level_dbfs(sound[alone]) - 6
 
 
 def test_digital_silence_stays_silent() -> None:

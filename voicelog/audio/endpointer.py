@@ -1,11 +1,11 @@
 """Where speech begins and ends in a stream of blocks.
 
-Each frame of 30 ms is voiced or not, once the room is turned down in it (see `near_voice`): the
-detector of the pocketsphinx library must say so, and it must stand out from the room. Speech starts
-when enough of the last few frames are voiced, and ends when hardly any of the last half second is.
-The two windows differ because one short word must start an utterance at once, while a breath inside
-a dictation must not end it. Where somebody further away opened an utterance and a voice much nearer
-follows, it starts anew with the near one.
+Each frame of 30 ms is voiced or not: the detector of the pocketsphinx library must say so, and it
+must stand out from the room; where that is loud, once it is turned down (see `near_voice`). Speech
+starts when enough of the last few frames are voiced, and ends when hardly any of the last half
+second is. The two windows differ because one short word must start an utterance at once, while a
+breath inside a dictation must not end it. Where somebody further away opened an utterance and a
+voice much nearer follows, it starts anew with the near one.
 
 In a quiet room an engine gets the sound as it is. Where the room is loud it gets the near voice,
 with a quiet room behind it (see `quiet_room`). The sound that is kept is never touched.
@@ -93,7 +93,7 @@ class Endpointer:
         self._utterance: list[_Frame] = []
         self._level = VoiceLevel(self._start_frames)
         self._in_loud_room = False
-        self._quiet_room: QuietRoom | None = None
+        self._quiet_room = QuietRoom(SILENCE_DBFS)
         self._given: list[Samples] = []
         self._start_s = 0.0
         self._rest = _Frame(np.zeros(0, np.int16), np.zeros(0, np.int16))
@@ -213,13 +213,13 @@ class Endpointer:
         self._level = VoiceLevel(self._start_frames)
         for frame in frames[-self._start_frames :]:
             self._level.update(level_dbfs(self._heard(frame)))
-        self._quiet_room = QuietRoom(self._level.loudest_dbfs) if self._in_loud_room else None
+        self._quiet_room = QuietRoom(self._level.loudest_dbfs)
         return [SpeechStarted(self._start_s), self._goes_on(frames)]
 
     def _goes_on(self, frames: list[_Frame]) -> SpeechContinued:
         self._utterance += frames
         heard = np.concatenate([self._heard(frame) for frame in frames])
-        self._given.append(heard if self._quiet_room is None else self._quiet_room.behind(heard))
+        self._given.append(self._quiet_room.behind(heard) if self._in_loud_room else heard)
         return SpeechContinued(self._given[-1])
 
     def _is_quiet(self) -> bool:

@@ -78,7 +78,8 @@ class VoiceLevel:
         if len(self._powers) < (self._powers.maxlen or 0):
             return
         if len(self._recent) == self._recent.maxlen:
-            before = self._recent[0]
-            self._loudest_before = max(before, self._loudest_before or before)
+            before = self._loudest_before
+            oldest = self._recent[0]
+            self._loudest_before = oldest if before is None else max(before, oldest)
         self._recent.append(10 * math.log10(sum(self._powers) / len(self._powers)))
         self.loudest_dbfs = max(self.loudest_dbfs, self._recent[-1])

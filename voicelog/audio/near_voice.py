@@ -5,8 +5,8 @@ belongs to the near voice (masks for speech enhancement: Wang and Chen 2018, IEE
 on Audio, Speech and Language Processing 26(10); gated recurrent units: Cho and others 2014, arXiv
 1406.1078; both from memory). Other people further away are part of the room, so a filter that
 follows the noise would not do: they are as unsteady as she is. The weights beside this file were
-made by `audio_fixtures/teach_near_voice.py`, from synthetic voices and recordings that no reported
-figure is taken from.
+made by `audio_fixtures/teach_near_voice.py`, from synthetic voices and recordings of the part for
+tuning.
 """
 
 from functools import cache

@@ -15,7 +15,8 @@ from voicelog.audio.level import FULL_SCALE, FULL_SCALE_SINE
 
 BELOW_VOICE_DB = 34.0
 """So far below the loudest part of the voice. Of 40 dictations in babble 20 dB below 26
-(10 dB: 10) were right without, 30 and 11 with 44 dB, 28 and 14 with 34 dB (an earlier network)."""
+(10 dB: 10) were right without, 30 and 11 with some 44 dB, 28 and 14 with some 34 dB (with an
+earlier network, and at a fixed level)."""
 _CORNER_HZ = 60.0
 """From here on the noise falls by 6 dB an octave, as that of rooms does (common practice, no
 source)."""
