@@ -16,6 +16,10 @@ LEVEL_S = 1.0
 """The cepstral mean is taken over so much of the beginning, in seconds. Of 360 dictations of eight
 tuning voices 327 were heard right with it, 326 with the mean of 1.5 to 3 s, 323 with that of the
 whole utterance, 321 with that of the one before."""
+_BEFORE_S = 0.5
+"""So much of what comes before a piece, in seconds, tells the noise in it. With 0.2 s, 1 s or all
+of it the same of 80 dictations were heard right (clean, and in a loud room); going through all of
+it took two thirds of the time."""
 _NATS = 1024
 """The engine gives a segment's score as exp(log-likelihood / 1024), so that it fits a number."""
 _LEAST = 1e-300
@@ -106,13 +110,13 @@ class Decoding:
     ) -> float:
         """The log-likelihood, in nats, of the best of these phrases in the sound from sample
         `first` on, levelled with the `mean` of its utterance; minus infinity when none fits. What
-        comes before tells the noise."""
+        comes just before tells the noise."""
         network = self.decoder.create_fsg(_TRIED, 0, 1, _any_of(phrases))
         self.rest()
         self._do(lambda: self.decoder.add_fsg(_TRIED, network))
         self._do(lambda: self.decoder.activate_search(_TRIED))
         self.mean = mean
-        self._listen_only(samples[:first])
+        self._listen_only(samples[max(0, first - round(_BEFORE_S * RATE_HZ)) : first])
         self._open_levelled(samples[first:])
         self._do(self.decoder.end_utt)
         self._open = False

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from pocketsphinx import Decoder
 
-from voicelog.audio.base import Samples
+from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.errors import RecogniserError
 from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
@@ -47,6 +47,9 @@ sentences by 13 at most; two voices swallow the end of the word, and their notes
 Measured against eight such words; against all everyday ones eight notes of four voices of `tune`
 led by 56 and more, before the noise removal was started anew for each utterance.
 """
+_OPENING_S = 1.5
+"""The word that opens a note is looked for in so much of the beginning, in seconds, as the whole
+would be decoded once more just when she waits for an answer."""
 _SHORT_FRAMES = 70
 """More words in less time than this are short too: a client's "right" was heard as "foot right
 hip"."""
@@ -87,7 +90,7 @@ class PocketSphinxRecogniser:
         self._writer: Decoder | None = None
         self._note_is_loaded = False
         self._heard: list[Samples] = []
-        self._scored: Scored = {}
+        self._scored = Scored()
         self._listening = False
         self._compute_s = 0.0
         self._load_search("any")
@@ -101,7 +104,7 @@ class PocketSphinxRecogniser:
         self._load_note()
         self._words.begin(expect)
         self._phones.begin(PHONE_LOOP)
-        self._heard, self._scored = [], {}
+        self._heard, self._scored = [], Scored()
         self._listening = True
         self._compute_s = 0.0
 
@@ -186,13 +189,14 @@ class PocketSphinxRecogniser:
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
-        path = self._words.whole(_NOTE, np.concatenate(self._heard))
+        opening = np.concatenate(self._heard)[: round(_OPENING_S * RATE_HZ)]
+        path = self._words.whole(_NOTE, opening)
         words = [part for part in path if not part.name.startswith(PHONE)]
         if not words or len(words) == len(path):
             return (), 0.0
         heard, found = _with_sureness(words, phones)
         others = self._everyday.beside(tuple(word.text for word in heard))
-        rest = Segment(FREE_WORDS, words[-1].last + 1, path[-1].last, 0.0)
+        rest = Segment(FREE_WORDS, words[-1].last + 1, phones[-1].last, 0.0)
         if others and self._judge().lead(heard, others) < _NOTE_LEAD:
             return (), 0.0
         return (*heard, _heard(rest, 0.0)), in_grammar(found)
