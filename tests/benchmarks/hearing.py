@@ -6,15 +6,12 @@ Every recording of `audio_fixtures` goes through the same endpointer, engine and
 the microphone's sound. A record is right when every slot is; error rates of words by jiwer; shares
 with their 95 % Wilson interval by statsmodels. None of these voices' sentences was used to fit the
 curves; the voice of piper `joe` was, slowed down and with other sentences.
-Open recordings of people are
-added when they lie in `speech` of the folder named by VOICELOG_SHARED, or of ../shared: meetings
-and read sentences, which must never become a proposal, and digits of real people as answers to
-"Pain?".
+Meetings of people, which must never become a proposal, are added when they lie in `speech` of the
+folder named by VOICELOG_SHARED, or of ../shared. Digits of people are a set of `only_dictated.py`,
+the start is measured by `starting.py`.
 """
 
-import json
 import resource
-import subprocess
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
@@ -35,7 +32,6 @@ from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance  # noqa: E402
 from voicelog.audio.endpointer import Endpointer, SpeechEnded  # noqa: E402
 from voicelog.audio.sound_file import SoundFile  # noqa: E402
 from voicelog.dialogue.draft import begin  # noqa: E402
-from voicelog.grammar.hypothesis import Expect  # noqa: E402
 from voicelog.grammar.interpret import Interpretation  # noqa: E402
 from voicelog.grammar.language import LanguageData  # noqa: E402
 from voicelog.grammar.posterior import Prior  # noqa: E402
@@ -186,46 +182,6 @@ def talk(hearing: Hearing) -> None:
         print(f"  {row}")
 
 
-def people(hearing: Hearing, expect: Expect) -> None:
-    """Digits of real people, padded with faint noise, as answers to "Pain?"."""
-    shared = shared_speech()
-    if shared is None:
-        print("\nReal people: skipped, no open recordings found (VOICELOG_SHARED)")
-        return
-    right = asked = wrong = 0
-    for path in sorted((shared / "human_digits").glob("*/*.flac")):
-        digit = int(path.name[0])
-        found = list(utterances(read(path)))
-        meant = hearing.whole(found[0], expect, Prior())[0] if len(found) == 1 else None
-        pain = None if meant is None or meant.intent is None else meant.intent.slots.get("pain")
-        if meant is None or meant.intent is None or "pain" in meant.doubtful:
-            asked += 1
-        elif pain == digit:
-            right += 1
-        else:
-            wrong += 1
-    total = right + asked + wrong
-    print(f'\nDigits of 3 real people as answers to "Pain?": {total}')
-    print(f"right {share(right, total)} %, asked back {asked}, wrong and proposed {wrong}")
-
-
-def cold_start(engine: str) -> None:
-    """Time from nothing to listening, and the peak memory, in a process of its own."""
-    code = (
-        "import time, resource, json; t = time.perf_counter()\n"
-        "from voicelog.settings import Settings; from voicelog.wiring import House\n"
-        f"h = House(Settings()).hearing({engine!r}); h.begin('any')\n"
-        "s = time.perf_counter() - t\n"
-        "import numpy as np; h.more(np.zeros(48000, np.int16)); h.recogniser.end()\n"
-        "print(json.dumps([s, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024]))"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
-    )
-    seconds, megabytes = json.loads(done.stdout)
-    print(f"\nCold start to listening {seconds:.2f} s, then {megabytes:.0f} MB")
-
-
 def main() -> None:
     """Print everything for one engine."""
     engine = sys.argv[1] if len(sys.argv) > 1 else "pocketsphinx"
@@ -233,8 +189,6 @@ def main() -> None:
     print(f"Engine {engine}, model {hearing.recogniser.model}\n")
     voices(hearing)
     talk(hearing)
-    people(hearing, "pain")
-    cold_start(engine)
     peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"Peak memory of this run, with notes written down: {peak_mb:.0f} MB")
 
