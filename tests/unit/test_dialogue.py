@@ -219,6 +219,23 @@ def test_a_dictation_that_could_not_be_kept_at_first_is_saved_later(talk: Any) -
     assert talk.records == [trial(phase="baseline", range_deg=12, pain=5)]
 
 
+@pytest.mark.parametrize("before", [(), ("affirm", "correction pain seven")])
+def test_a_dropped_dictation_is_dropped_even_if_its_last_change_could_not_be_kept(
+    talk: Any, before: tuple[str, ...]
+) -> None:
+    for said in (BASELINE, *before):
+        talk.say(said)
+    saved = list(talk.records)
+    talk.broken = True
+    talk.say("correction pain five").say("negative")
+    assert talk.answer.startswith("Not dropped")
+    talk.broken = False
+    talk.say("negative")
+    assert talk.answer.startswith("Dropped")
+    assert talk.unconfirmed == []
+    assert talk.records == saved
+
+
 def test_when_the_sound_ends_what_is_open_stays_unconfirmed(talk: Any) -> None:
     talk.say(BASELINE).stop()
     assert talk.unconfirmed == [trial(phase="baseline", range_deg=12, pain=6)]

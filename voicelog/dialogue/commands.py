@@ -92,8 +92,10 @@ def _disregard(state: State, at: datetime, how: How) -> Step:
 
 def _drop(state: State, draft: Draft, at: datetime, how: How, why: str) -> Step:
     """Drop the draft: it stays open until the store has said that it is dropped."""
-    if state.newest(draft.entry.entry_id) >= draft.entry.version:
-        return state, (Drop(draft.entry.drop(at, f"{why}, by {how}")),)
+    newest = state.newest(draft.entry.entry_id)
+    if draft.waits or newest >= draft.entry.version:
+        gone = draft.entry.drop(at, f"{why}, by {how}").model_copy(update={"version": newest + 1})
+        return state, (Drop(gone),)
     return dropped(state, draft.entry)
 
 

@@ -54,8 +54,13 @@ def revise(state: State, draft: Draft, heard: Heard, intent: Intent) -> Step:
     entry = draft.entry.propose(content, heard.evidence, heard.at, newest)
     settled = drafts.fields_of(content, slots)
     doubtful = {*(set(draft.doubtful) - settled), *_doubtful(content, heard)}
-    checked = draft.checked - settled
-    return propose(state, Draft(entry, doubtful=tuple(sorted(doubtful)), checked=checked))
+    revised = Draft(
+        entry,
+        doubtful=tuple(sorted(doubtful)),
+        checked=draft.checked - settled,
+        waits=draft.waits or (draft.kept and draft.entry.status == "unconfirmed"),
+    )
+    return propose(state, revised)
 
 
 def _doubtful(content: AnyContent, heard: Heard) -> tuple[str, ...]:

@@ -43,7 +43,8 @@ class Draft:
 
     `asked` is the slot that was asked for, or None when the whole was read back and waits for a
     yes. `doubtful` are slots the recogniser was not sure of, `checked` those she has settled since.
-    `kept` is whether the store has this very version.
+    `kept` is whether the store has this very version, `waits` whether it has an earlier one that
+    waits for a yes or no.
     """
 
     entry: Entry
@@ -51,6 +52,7 @@ class Draft:
     doubtful: tuple[str, ...] = ()
     checked: frozenset[str] = frozenset()
     kept: bool = False
+    waits: bool = False
 
 
 @dataclass(frozen=True, slots=True)
