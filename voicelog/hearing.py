@@ -41,9 +41,8 @@ class Hearing:
     def end(self, utterance: Utterance, prior: Prior) -> tuple[Interpretation, Hypothesis]:
         """The utterance is over: what it means, and what the engine made of it."""
         hypothesis = self.recogniser.end()
-        answers = self._expect in ("answer", "pain", "range")
         tree = self.phrases.trees[self._expect]
-        meant = interpret(hypothesis, tree, self._bars, prior, answers=answers)
+        meant = interpret(hypothesis, tree, self._bars, prior, self._expect)
         if meant.intent is not None and meant.intent.kind == "note":
             words = hypothesis.readings[0].words
             from_ms = words[meant.intent.spans[TEXT][0]].start_ms

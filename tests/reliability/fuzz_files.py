@@ -232,11 +232,11 @@ def clips(folder: Path) -> Run:
 
 def networks(folder: Path) -> Run:
     """The cache of compiled networks, which must be made anew rather than fail."""
-    from voicelog.grammar.automaton import Automaton, automaton
+    from voicelog.grammar.automaton import Automaton, Compiler
     from voicelog.recognisers.network_cache import NetworkCache
 
     tree = House(Settings(data_folder=folder)).phrases.trees["command"]
-    made = automaton(tree)
+    made = Compiler().compiled(tree)
     cache = NetworkCache(folder)
     cache.get("command", lambda: made)
     (file,) = folder.glob("*.json")

@@ -118,7 +118,7 @@ class _Talk:
             self._house.phrases.trees[expect],
             Bars(),
             self._house.prior(self._state),
-            answers=expect in ("answer", "pain", "range"),
+            expect=expect,
         )
         return Heard(meant, _evidence(meant), f"e{self._count}", at)
 

@@ -148,13 +148,17 @@ def test_each_kind_of_utterance_has_a_bar_of_its_own(
         ("pain four", 0.021, ("pain",), None),
         ("pain four dull", 0.49, (), "talk"),
         ("pain four dull", 0.51, (), None),
+        ("two four degrees", 0.94, (), "talk"),
+        ("two four degrees", 0.96, (), None),
+        ("two four degrees pain three", 0.51, (), None),
+        ("unable", 0.51, (), None),
     ],
 )
-def test_a_faint_answer_of_one_slot_is_asked_back_and_a_longer_one_is_talk(
+def test_a_faint_answer_of_one_slot_is_asked_back_and_a_longer_or_another_one_is_talk(
     phrases: Phrases, text: str, sure: float, doubtful: tuple[str, ...], reason: str | None
 ) -> None:
     faint = heard((text, 0.0), sure=sure)
-    meant = interpret(faint, phrases.trees["pain"], Bars(), NO_PRIOR, answers=True)
+    meant = interpret(faint, phrases.trees["pain"], Bars(), NO_PRIOR, "pain")
     assert (meant.reason, meant.doubtful) == (reason, doubtful)
 
 

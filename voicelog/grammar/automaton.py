@@ -1,9 +1,10 @@
-"""The tree as the smallest deterministic automaton over words, for engines that take a network.
+"""The tree as an automaton over words, for engines that take a network.
 
 Written as JSGF the same rule is copied wherever it is named; here every shared ending exists once,
-which keeps the engine's search small. Sources, from memory: Thompson 1968 (tree to network), Rabin
-and Scott 1959 (subset construction), Mohri 1997 (the same with weights), Moore 1956 (fewest states
-by refining a partition).
+which keeps the engine's search small. What stands between the places of `Several` is the smallest
+deterministic automaton; their parts are networks of their own (`joining`). Sources, from memory:
+Thompson 1968 (tree to network), Rabin and Scott 1959 (subset construction), Mohri 1997 (the same
+with weights), Moore 1956 (fewest states by refining a partition).
 """
 
 from collections import defaultdict
@@ -18,16 +19,20 @@ from voicelog.grammar.template import (
     Mark,
     Node,
     Optional,
-    Repeat,
     Rule,
     Sequence,
+    Several,
     Total,
     Word,
 )
 
 _LEAST = 1e-6
+SILENT = ""
+"""In the place of a word: a step at which nothing is said."""
 Arc = tuple[int, int, str, float]
 """From state, to state, word, and how usual it is (1 for a usual word, less for a rare one)."""
+Silent = Mapping[int, Iterable[tuple[float, int]]]
+"""The silent steps from each state: how usual, and where to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,18 +54,54 @@ class Automaton:
     finals: Mapping[int, float]
 
 
+class Compiler:
+    """Compiles trees; the rules that they share, once.
+
+    `free` are the dictionary words that stand for any sound at all where the tree has `Free`;
+    without them such branches cannot be finished and are left out. `called` are the places of
+    `Several` in what was compiled, by the word that stands for each.
+    """
+
+    def __init__(self, free: tuple[str, ...] = (), weights: Weights | None = None) -> None:
+        self.free = free
+        self.weights = weights or Weights()
+        self.called: dict[str, Several] = {}
+        self._rules: dict[Rule, Automaton] = {}
+        self._names: dict[Several, str] = {}
+
+    def compiled(self, tree: Node) -> Automaton:
+        """The smallest deterministic automaton, with one word in the place of each `Several`."""
+        network = _Network(self)
+        start = network.new()
+        end = network.add(tree, start)
+        steps, finals = _determined(network, start, end)
+        return _smallest(steps, finals)
+
+    def rule(self, rule: Rule) -> Automaton:
+        """The part of a rule, compiled."""
+        if rule not in self._rules:
+            self._rules[rule] = self.compiled(rule.part)
+        return self._rules[rule]
+
+    def name(self, several: Several) -> str:
+        """The word that stands for it: none that can be said."""
+        if several not in self._names:
+            name = f"<several {len(self._names)}>"
+            self._names[several] = name
+            self.called[name] = several
+        return self._names[several]
+
+
 @dataclass(slots=True)
 class _Network:
     """A network with silent steps, as Thompson builds it; each rule is made small before use."""
 
-    free: tuple[str, ...]
-    weights: Weights
+    compiler: Compiler
     states: int = 0
     silent: dict[int, list[tuple[float, int]]] = field(default_factory=lambda: defaultdict(list))
     spoken: dict[int, list[tuple[str, float, int]]] = field(
         default_factory=lambda: defaultdict(list)
     )
-    rules: dict[Rule, Automaton] = field(default_factory=dict)
 
     def new(self) -> int:
         self.states += 1
@@ -76,28 +117,25 @@ class _Network:
                 return start
             case Mark(_, _, part) | Total(_, part):
                 return self.add(part, start, weight)
-        end = self.new()
+        end, weights = self.new(), self.compiler.weights
         match node:
             case Word(text):
-                self._say(text, weight * self.weights.words.get(text, 1.0), start, end)
+                self._say(text, weight * weights.words.get(text, 1.0), start, end)
             case Choice(options):
                 for option in options:
                     self.silent[self.add(option, start, weight)].append((1.0, end))
             case Optional(part):
                 self.silent[self.add(part, start, weight)].append((1.0, end))
                 self.silent[start].append((1.0, end))
-            case Repeat(part):
-                head = self.new()
-                self.silent[start].append((1.0, head))
-                self.silent[self.add(part, head, weight)] += [(1.0, head), (1.0, end)]
+            case Several():
+                self._say(self.compiler.name(node), weight, start, end)
             case Free():
-                for word in self.free:
+                for word in self.compiler.free:
                     self._say(word, 1.0, start, end)
                     self._say(word, 1.0, end, end)
-            case Rule(name, part):
-                if node not in self.rules:
-                    self.rules[node] = _compiled(part, self.free, self.weights, self.rules)
-                self._copy(self.rules[node], start, end, weight * self.weights.rules.get(name, 1.0))
+            case Rule(name):
+                usual = weight * weights.rules.get(name, 1.0)
+                self._copy(self.compiler.rule(node), start, end, usual)
         return end
 
     def _say(self, word: str, weight: float, start: int, end: int) -> None:
@@ -114,15 +152,21 @@ class _Network:
     def reach(self, state: int, end: int) -> dict[int, float]:
         """Where silent steps lead from `state`, each with its best weight: only states that
         something is said in, or `end`."""
-        found, pending = {state: 1.0}, [state]
-        while pending:
-            here = pending.pop()
-            for usual, after in self.silent.get(here, ()):
-                weight = found[here] * usual
-                if weight > found.get(after, 0.0):
-                    found[after] = weight
-                    pending.append(after)
+        found = reached(self.silent, state)
         return {s: w for s, w in found.items() if s in self.spoken or s == end}
+
+
+def reached(silent: Silent, state: int) -> dict[int, float]:
+    """Where silent steps lead from a state, each with its best weight; itself too."""
+    found, pending = {state: 1.0}, [state]
+    while pending:
+        here = pending.pop()
+        for usual, after in silent.get(here, ()):
+            weight = found[here] * usual
+            if weight > found.get(after, 0.0):
+                found[after] = weight
+                pending.append(after)
+    return found
 
 
 def _may_be_silent(node: Node) -> bool:
@@ -133,35 +177,10 @@ def _may_be_silent(node: Node) -> bool:
             return all(_may_be_silent(part) for part in parts)
         case Choice(options):
             return any(_may_be_silent(option) for option in options)
-        case Mark(_, _, part) | Total(_, part) | Rule(_, part) | Repeat(part):
+        case Mark(_, _, part) | Total(_, part) | Rule(_, part):
             return _may_be_silent(part)
         case _:
             return False
-
-
-def automaton(
-    tree: Node,
-    free: tuple[str, ...] = (),
-    weights: Weights | None = None,
-    rules: dict[Rule, Automaton] | None = None,
-) -> Automaton:
-    """The smallest automaton that accepts exactly what `tree` allows.
-
-    `free` are the dictionary words that stand for any sound at all where the tree has `Free`;
-    without them such branches cannot be finished and are left out. `rules` remembers the rules
-    compiled so far, for further trees with the same words and weights.
-    """
-    return _compiled(tree, free, weights or Weights(), {} if rules is None else rules)
-
-
-def _compiled(
-    tree: Node, free: tuple[str, ...], weights: Weights, rules: dict[Rule, Automaton]
-) -> Automaton:
-    network = _Network(free, weights, rules=rules)
-    start = network.new()
-    end = network.add(tree, start)
-    steps, finals = _determined(network, start, end)
-    return _smallest(steps, finals)
 
 
 Steps = list[dict[str, tuple[float, int]]]

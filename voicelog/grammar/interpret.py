@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
-from voicelog.grammar.hypothesis import Hypothesis, Reading
+from voicelog.grammar.hypothesis import Expect, Hypothesis, Reading
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.posterior import Prior
 from voicelog.grammar.template import Node
@@ -15,6 +15,12 @@ Reason = Literal["silence", "talk", "no match", "unsure command"]
 _MODES = frozenset({"stand by", "go ahead", "out"})
 """Commands that stop, start or end listening."""
 _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
+_ASKED: Mapping[Expect, frozenset[str]] = {
+    "answer": frozenset(),
+    "pain": frozenset({"pain", "outcome"}),
+    "range": frozenset({"range_deg", "onset_deg", "outcome"}),
+}
+"""What answers the question that is open; "answer" is for all questions but those for a number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +29,8 @@ class Bars:
 
     `talk`: that it was dictated at all. `answer`: the same for a single slot while a question is
     open, which makes one likely; below `talk` it is asked back. `bare`: the same for a trial
-    without any number, which talk resembles most. `note`: that the one word which opens a note was
+    without any number, which talk resembles most, and for slots other than the number that was
+    asked for. `note`: that the one word which opens a note was
     said. `command`: that a word of command was one; `mode`: the same for those that stop or end
     listening. `slot`: that a slot need not be asked back.
     """
@@ -66,11 +73,12 @@ class _Meaning:
 
 
 def interpret(
-    hypothesis: Hypothesis, tree: Node, bars: Bars, prior: Prior, *, answers: bool = False
+    hypothesis: Hypothesis, tree: Node, bars: Bars, prior: Prior, expect: Expect = "any"
 ) -> Interpretation:
     """The likeliest meaning of what was heard, by sound and by what is known.
 
-    `answers` is true while a question is open: then a single word is an answer as likely as not.
+    `expect` is what the dialogue waits for: while a question is open a single word is an answer as
+    likely as not.
     """
     sure = hypothesis.in_grammar
     if not hypothesis.readings:
@@ -79,7 +87,7 @@ def interpret(
     if not meanings:
         return Interpretation(False, "no match", None, sure, hypothesis.text)
     best = meanings[0]
-    reason = _refusal(best.intent, sure, bars, answers)
+    reason = _refusal(best.intent, sure, bars, expect)
     if reason is not None:
         return Interpretation(False, reason, None, sure, hypothesis.text)
     slots = _slot_confidence(best, meanings)
@@ -97,14 +105,16 @@ def interpret(
     )
 
 
-def _refusal(intent: Intent, sure: float, bars: Bars, answers: bool) -> Reason | None:
+def _refusal(intent: Intent, sure: float, bars: Bars, expect: Expect) -> Reason | None:
     if intent.kind == "command" and intent.command != "correction":
         bar = bars.mode if intent.command in _MODES else bars.command
         return None if sure >= bar else "unsure command"
     if intent.kind == "note":
         bar = bars.note
-    elif intent.kind == "record" and answers:
+    elif intent.kind == "record" and expect in _ASKED:
+        asked = _ASKED[expect]
         bar = bars.answer if len(intent.slots) == 1 else bars.talk
+        bar = bar if not asked or asked & set(intent.slots) else bars.bare
     elif intent.kind == "record" and not _NUMBERS & set(intent.slots):
         bar = bars.bare
     else:

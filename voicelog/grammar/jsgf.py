@@ -6,9 +6,9 @@ from voicelog.grammar.template import (
     Mark,
     Node,
     Optional,
-    Repeat,
     Rule,
     Sequence,
+    Several,
     Total,
     Word,
 )
@@ -45,7 +45,8 @@ def _write(node: Node, rules: dict[str, str], free: bool) -> str:
             return f"( {' | '.join(written)} )"
         case Optional(part):
             return f"[ {_write(part, rules, free)} ]"
-        case Repeat(part):
+        case Several():  # JSGF has no words for "at most once": it allows a little more
+            part = Sequence((node.between, Choice(node.parts)))
             return f"( {_write(part, rules, free)} )+"
         case Mark(_, _, part) | Total(_, part):
             return _write(part, rules, free)

@@ -14,7 +14,7 @@ from voicelog.grammar.alike import Sounds
 from voicelog.grammar.parse import COMMAND, KIND, MANY, Intent, parse
 from voicelog.grammar.phones import distance
 from voicelog.grammar.places import phrases_of
-from voicelog.grammar.template import Choice, Mark, Node, Optional, Repeat, Rule, Total, Value
+from voicelog.grammar.template import Choice, Mark, Node, Optional, Rule, Several, Total, Value
 from voicelog.grammar.template import Sequence as InOrder
 
 FARTHEST = 90.0
@@ -87,9 +87,12 @@ class Neighbours:
         others = [
             w for w, value in self._phrases.get(slot, {}).items() if value != intent.slots[slot]
         ]
-        if len(said) == 2:  # "pain free" beside "pain three", where the slot is "three" alone
+        # In "pain free" both words fill the slot, in "pain three" the number alone.
+        if len(said) == 2:
             others += [(said[0], *instead) for instead in others]
-        near = ((self._apart(said, instead), instead) for instead in others)
+        before = words[max(0, start - 1) : start]
+        others += [instead[1:] for instead in others if len(instead) > 1 and instead[:1] == before]
+        near = ((self._apart(said, instead), instead) for instead in dict.fromkeys(others))
         for apart, instead in nsmallest(_TRIED, near):
             if apart > FARTHEST:
                 return
@@ -129,8 +132,10 @@ def _filling(node: Node, seen: set[int]) -> Iterator[Node]:
             parts = ()
         case InOrder(parts) | Choice(parts):
             pass
-        case Rule(_, part) | Optional(part) | Repeat(part):
+        case Rule(_, part) | Optional(part):
             parts = (part,)
+        case Several():
+            parts = node.parts
         case _:
             parts = ()
     for part in parts:

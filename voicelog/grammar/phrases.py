@@ -29,6 +29,9 @@ CORRECTION = "correction"
 _GO_AHEAD = "go ahead"
 NAME = "name"
 TEXT = "text"
+_NUMBERS = 2
+"""A trial has one pain and one range; they stand first among its results. In a loud room "pain two"
+was heard as a second range."""
 
 
 class Phrases:
@@ -84,9 +87,9 @@ class Phrases:
         a phase with a result; or an outcome. "Gap" or "left foot" alone is no dictation.
         """
         whole, part = self._movement.whole("movement"), self._movement.part("movement")
-        results = self._parts.spaced(self._parts.results)
-        after_whole = self._parts.spaced((*self._parts.results, self._parts.phase))
         gap, phase = self._parts.gap, self._parts.phase
+        results = self._parts.spaced(self._parts.results, _NUMBERS)
+        after_whole = self._parts.spaced((phase, *self._parts.results), 1 + _NUMBERS)
         said = Choice(
             (
                 Sequence((whole, gap, phase, Optional(results))),

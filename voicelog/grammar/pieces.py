@@ -9,9 +9,9 @@ from voicelog.grammar.template import (
     Mark,
     Node,
     Optional,
-    Repeat,
     Rule,
     Sequence,
+    Several,
     Total,
     spell,
 )
@@ -28,7 +28,9 @@ def _pieces(node: Node) -> list[str]:
             return [text for text in spell(node) if text]
         case Sequence(nodes) | Choice(nodes):
             return [text for part in nodes for text in _pieces(part)]
-        case Optional(part) | Repeat(part) | Rule(_, part) | Mark(_, _, part) | Total(_, part):
+        case Several():
+            return [text for part in (node.between, *node.parts) for text in _pieces(part)]
+        case Optional(part) | Rule(_, part) | Mark(_, _, part) | Total(_, part):
             return _pieces(part)
         case Free():
             return []
@@ -49,7 +51,7 @@ def _is_small(node: Node) -> bool:
 
 def _holds_marks(node: Node) -> bool:
     match node:
-        case Mark() | Total() | Repeat() | Free():
+        case Mark() | Total() | Several() | Free():
             return True
         case Sequence(nodes) | Choice(nodes):
             return any(_holds_marks(part) for part in nodes)

@@ -8,8 +8,8 @@ from voicelog.grammar.template import (
     Mark,
     Node,
     Optional,
-    Repeat,
     Rule,
+    Several,
     Total,
     Value,
     Word,
@@ -40,16 +40,17 @@ def _walk(node: Node, seen: set[int]) -> Iterator[list[Phrase]]:
         return
     seen.add(id(node))
     match node:
-        case Choice(options):
+        case Choice(options) | Several(_, options):
             small = [phrases for o in _flat(options) if (phrases := phrases_of(o)) is not None]
             yield [phrase for phrases in small for phrase in phrases]
             parts: tuple[Node, ...] = tuple(o for o in options if phrases_of(o) is None)
+            parts += (node.between,) if isinstance(node, Several) else ()
         case InOrder() | Total() if (whole := phrases_of(node)) is not None:
             yield whole
             parts = ()
         case InOrder(parts):
             pass
-        case Optional(part) | Repeat(part) | Rule(_, part) | Mark(_, _, part) | Total(_, part):
+        case Optional(part) | Rule(_, part) | Mark(_, _, part) | Total(_, part):
             parts = (part,)
         case _:
             parts = ()
@@ -70,7 +71,7 @@ def phrases_of(node: Node) -> list[Phrase] | None:
     match node:
         case Word(text):
             return [((text,), frozenset())]
-        case Rule(_, part) | Repeat(part):
+        case Rule(_, part):
             return phrases_of(part)
         case Optional(part):
             found = phrases_of(part)
@@ -85,6 +86,8 @@ def phrases_of(node: Node) -> list[Phrase] | None:
             return _joined(options)
         case InOrder(parts):
             return _in_order(parts)
+        case Several(between, options):
+            return _in_order((between, Choice(options)))
         case Free():
             return None
 

@@ -16,9 +16,9 @@ from voicelog.grammar.template import (
     Mark,
     Node,
     Optional,
-    Repeat,
     Rule,
     Sequence,
+    Several,
     Total,
     Word,
     free_branches,
@@ -80,22 +80,29 @@ def _speak(node: Node, weights: Weights, draw: Draw, words: list[str]) -> None:
             for part in parts:
                 _speak(part, weights, draw, words)
         case Choice(options):
-            ends = tuple(accumulate(_weight(option, weights) for option in options))
-            place = draw() * ends[-1]
-            _speak(next(o for o, end in zip(options, ends, strict=True) if place < end),
-                   weights, draw, words)  # fmt: skip
+            _speak(options[_drawn(options, weights, draw)], weights, draw, words)
         case Optional(part):
             weight = _weight(part, weights)
             if draw() < weight / (1 + weight):
                 _speak(part, weights, draw, words)
-        case Repeat(part):
-            _speak(part, weights, draw, words)
-            while draw() < MORE:
-                _speak(part, weights, draw, words)
+        case Several():
+            _speak(node.between, weights, draw, words)
+            place = _drawn(node.parts, weights, draw)
+            _speak(node.parts[place], weights, draw, words)
+            left = node.after(place)
+            if left.parts and draw() < MORE:
+                _speak(left, weights, draw, words)
         case Rule(_, part) | Mark(_, _, part) | Total(_, part):
             _speak(part, weights, draw, words)
         case Free():
             pass
+
+
+def _drawn(options: tuple[Node, ...], weights: Weights, draw: Draw) -> int:
+    """The place of one of the options."""
+    ends = tuple(accumulate(_weight(option, weights) for option in options))
+    place = draw() * ends[-1]
+    return next(n for n, end in enumerate(ends) if place < end)
 
 
 def _weight(node: Node, weights: Weights) -> float:
@@ -105,7 +112,7 @@ def _weight(node: Node, weights: Weights) -> float:
             return weights.words.get(text, 1.0)
         case Rule(name, part):
             return weights.rules.get(name, 1.0) * _weight(part, weights)
-        case Mark(_, _, part) | Total(_, part) | Repeat(part):
+        case Mark(_, _, part) | Total(_, part):
             return _weight(part, weights)
         case Sequence(parts):
             return _weight(parts[0], weights)

@@ -9,9 +9,9 @@ from voicelog.grammar.template import (
     Mark,
     Node,
     Optional,
-    Repeat,
     Rule,
     Sequence,
+    Several,
     one_of,
     phrase,
 )
@@ -35,9 +35,10 @@ class SlotTrees:
         """Nothing, or a small word that means nothing."""
         return Optional(Rule("filler", one_of(self._language.fillers)))
 
-    def spaced(self, options: tuple[Node, ...]) -> Node:
-        """Any of the options once or more often, in any order, with fillers between."""
-        return Repeat(Sequence((self.gap, Choice(options))))
+    def spaced(self, options: tuple[Node, ...], once: int = 0) -> Node:
+        """One or more of the options in any order, with fillers between; the first `once` of them
+        at most once."""
+        return Several(self.gap, options, once)
 
     @cached_property
     def side(self) -> Node:
@@ -61,7 +62,7 @@ class SlotTrees:
 
     @cached_property
     def measured(self) -> tuple[Node, ...]:
-        """What a trial measured or how it ended, a tree for each slot."""
+        """What a trial measured or how it ended, a tree for each slot; pain and range first."""
         measures = self._language.measures
         numbers = (
             self._measured(name, measures[name]) for name in ("pain", "range_deg", "onset_deg")
@@ -70,7 +71,7 @@ class SlotTrees:
 
     @cached_property
     def results(self) -> tuple[Node, ...]:
-        """What a trial found, a tree for each slot."""
+        """What a trial found, a tree for each slot; pain and range first."""
         slots = self._language.slots
         return (
             *self.measured,

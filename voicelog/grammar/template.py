@@ -39,10 +39,20 @@ class Optional:
 
 
 @dataclass(frozen=True, slots=True)
-class Repeat:
-    """The part once or more often."""
+class Several:
+    """One or more of the parts in any order, `between` before each of them. The first `once` parts
+    are said at most once, the others any number of times."""
 
-    part: "Node"
+    between: "Node"
+    parts: tuple["Node", ...]
+    once: int = 0
+
+    def after(self, place: int) -> "Several":
+        """What may still follow when the part at this place was said."""
+        if place >= self.once:
+            return self
+        left = (*self.parts[:place], *self.parts[place + 1 :])
+        return Several(self.between, left, self.once - 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +87,7 @@ class Rule:
     part: "Node"
 
 
-Node = Word | Sequence | Choice | Optional | Repeat | Mark | Total | Free | Rule
+Node = Word | Sequence | Choice | Optional | Several | Mark | Total | Free | Rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +132,8 @@ def match(tree: Node, words: tuple[str, ...], start: int = 0) -> Iterator[Match]
             yield start, ()
         case Sequence(parts):
             yield from _match_in_order(parts, words, start)
-        case Repeat(part):
-            yield from _match_repeated(part, tree, words, start)
+        case Several():
+            yield from _match_several(tree, words, start)
         case Free(slot):
             for end in range(len(words), start, -1):
                 yield end, (Binding(slot, " ".join(words[start:end]), start, end),)
@@ -145,22 +155,23 @@ def _match_in_order(parts: tuple[Node, ...], words: tuple[str, ...], start: int)
             yield last, found + more
 
 
-def _match_repeated(
-    part: Node, whole: Repeat, words: tuple[str, ...], start: int
-) -> Iterator[Match]:
-    for end, found in match(part, words, start):
-        if end > start:
-            yield end, found
-            for last, more in match(whole, words, end):
-                yield last, found + more
+def _match_several(several: Several, words: tuple[str, ...], start: int) -> Iterator[Match]:
+    for place, part in enumerate(several.parts):
+        for end, found in _match_in_order((several.between, part), words, start):
+            if end > start:
+                yield end, found
+                for last, more in match(several.after(place), words, end):
+                    yield last, found + more
 
 
 def spell(node: Node) -> Iterator[str]:
-    """Every phrase the node stands for; a Repeat is spelled once, Free not at all."""
+    """Every phrase the node stands for; of Several each part alone, Free not at all."""
     if isinstance(node, Word):
         yield node.text
-    elif isinstance(node, Rule | Mark | Total | Repeat):
+    elif isinstance(node, Rule | Mark | Total):
         yield from spell(node.part)
+    elif isinstance(node, Several):
+        yield from _spell_in_order((node.between, Choice(node.parts)))
     elif isinstance(node, Choice):
         for option in node.options:
             yield from spell(option)
@@ -190,9 +201,11 @@ def sample(node: Node, choose: Callable[[int], int]) -> tuple[str, ...]:
         return sample(node.part, choose) if choose(2) else ()
     if isinstance(node, Sequence):
         return tuple(word for part in node.parts for word in sample(part, choose))
-    if isinstance(node, Repeat):
-        more = sample(node, choose) if choose(3) == 0 else ()
-        return sample(node.part, choose) + more
+    if isinstance(node, Several):
+        place = choose(len(node.parts))
+        said = sample(node.between, choose) + sample(node.parts[place], choose)
+        left = node.after(place)
+        return said + (sample(left, choose) if left.parts and choose(3) == 0 else ())
     if isinstance(node, Free):
         return ("word",)
     return sample(node.part, choose)
@@ -213,6 +226,8 @@ def vocabulary(node: Node) -> frozenset[str]:
                 words.add(text)
             case Sequence(nodes) | Choice(nodes):
                 pending += nodes
+            case Several():
+                pending += (here.between, *here.parts)
             case Free():
                 pass
             case _:

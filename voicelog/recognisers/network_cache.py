@@ -12,7 +12,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
-from voicelog.grammar import automaton as compiler
+from voicelog.grammar import automaton, joining
 from voicelog.grammar.automaton import Automaton
 
 Compile = Callable[[], Automaton]
@@ -37,7 +37,9 @@ class NetworkCache:
 
 
 def _key(made_of: object) -> str:
-    digest = hashlib.sha256(Path(compiler.__file__).read_bytes())
+    digest = hashlib.sha256()
+    for module in (automaton, joining):
+        digest.update(Path(str(module.__file__)).read_bytes())
     digest.update(pickle.dumps(made_of, protocol=4))
     return digest.hexdigest()
 

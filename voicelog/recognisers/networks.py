@@ -1,10 +1,12 @@
 """The networks that PocketSphinx searches: one for each branch of each tree, compiled once."""
 
+from collections import defaultdict
 from collections.abc import Mapping
 
-from voicelog.grammar.automaton import Automaton, Weights, automaton
+from voicelog.grammar.automaton import SILENT, Automaton, Compiler, Weights, reached
 from voicelog.grammar.hypothesis import Expect
-from voicelog.grammar.template import Choice, Node, Rule, free_branches
+from voicelog.grammar.joining import joined
+from voicelog.grammar.template import Choice, Node, free_branches
 from voicelog.recognisers.lexicon import PHONES
 from voicelog.recognisers.network_cache import NetworkCache
 
@@ -23,7 +25,7 @@ class Networks:
         self._trees = trees
         self._weights = weights
         self._cache = cache
-        self._compiled: dict[Rule, Automaton] = {}
+        self._compiler = Compiler(weights=weights)
         self._branches: dict[int, Automaton] = {}
         for expect in trees:
             self.of(expect)
@@ -40,10 +42,10 @@ class Networks:
 
     def _branch(self, part: Node, free: tuple[str, ...]) -> Automaton:
         if id(part) not in self._branches:
-            rules = None if free else self._compiled
+            compiler = Compiler(free, self._weights) if free else self._compiler
             self._branches[id(part)] = self._cache.get(
                 (part, free, dict(self._weights.rules), dict(self._weights.words)),
-                lambda: automaton(part, free, self._weights, rules),
+                lambda: joined(compiler, part),
             )
         return self._branches[id(part)]
 
@@ -52,16 +54,27 @@ def side_by_side(branches: list[Automaton]) -> tuple[int, list[Step]]:
     """One network over all the branches, joined by silent steps: its last state and its steps; it
     starts in state 0."""
     last = 1 + sum(network.states for network in branches)
-    steps: list[Step] = []
+    spoken: list[Step] = []
+    silent: dict[int, list[tuple[float, int]]] = defaultdict(list)
     first = 1
     for network in branches:
-        steps.append((0, first, 1.0))
-        steps += [
-            (first + a, first + b, usual**USUAL_SCALE, word) for a, b, word, usual in network.arcs
-        ]
-        steps += [(first + f, last, u**USUAL_SCALE) for f, u in network.finals.items()]
+        silent[0].append((1.0, first))
+        for before, after, word, usual in network.arcs:
+            if word == SILENT:
+                silent[first + before].append((usual**USUAL_SCALE, first + after))
+            else:
+                spoken.append((first + before, first + after, usual**USUAL_SCALE, word))
+        for final, usual in network.finals.items():
+            silent[first + final].append((usual**USUAL_SCALE, last))
         first += network.states
-    return last, steps
+    # The engine takes one silent step at a time and no two in a row.
+    quiet = [
+        (state, after, usual)
+        for state in tuple(silent)
+        for after, usual in reached(silent, state).items()
+        if after != state
+    ]
+    return last, [*spoken, *quiet]
 
 
 def _branches(tree: Node) -> tuple[Node, ...]:
