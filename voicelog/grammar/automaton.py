@@ -85,11 +85,9 @@ class Compiler:
 
     def name(self, several: Several) -> str:
         """The word that stands for it: none that can be said."""
-        if several not in self._names:
-            name = f"<several {len(self._names)}>"
-            self._names[several] = name
-            self.called[name] = several
-        return self._names[several]
+        name = self._names.setdefault(several, f"<several {len(self._names)}>")
+        self.called[name] = several
+        return name
 
 
 @dataclass(slots=True)

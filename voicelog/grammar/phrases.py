@@ -32,6 +32,8 @@ TEXT = "text"
 _NUMBERS = 2
 """A trial has one pain and one range; they stand first among its results. In a loud room "pain two"
 was heard as a second range."""
+_DOSES = 3
+"""The same for the dose of a drill, of which sets, hold and effort stand first."""
 
 
 class Phrases:
@@ -110,7 +112,7 @@ class Phrases:
             self._parts.gap,
             Optional(self._parts.side),
             chosen(NAME, self.language.drills, "drill_name"),
-            Optional(self._parts.spaced((*self._parts.doses, self._parts.side))),
+            Optional(self._parts.spaced((*self._parts.doses, self._parts.side), _DOSES)),
         )
         return Rule("drill", Sequence(parts))
 
@@ -165,7 +167,7 @@ class Phrases:
 
         Other slots alone are no answer, or a number would be taken for one of them too often.
         """
-        more = Optional(self._parts.spaced(self._parts.results))
+        more = Optional(self._parts.spaced(self._parts.results, _NUMBERS))
         said = Sequence((self._parts.gap, Choice(self._parts.measured), more))
         return Rule("result", Mark(KIND, "record", said))
 

@@ -51,8 +51,8 @@ class Several:
         """What may still follow when the part at this place was said."""
         if place >= self.once:
             return self
-        left = (*self.parts[:place], *self.parts[place + 1 :])
-        return Several(self.between, left, self.once - 1)
+        parts = (*self.parts[:place], *self.parts[place + 1 :])
+        return Several(self.between, parts, self.once - 1)
 
 
 @dataclass(frozen=True, slots=True)
