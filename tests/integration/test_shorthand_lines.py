@@ -161,6 +161,7 @@ def test_any_text_is_read_into_values_that_a_record_can_hold(
 @settings(max_examples=400, deadline=None)
 @given(text=LINES | ANYTHING)
 @example(text="was 11 LB")
+@example(text="max 0-120 ↓")
 def test_every_word_is_read_shown_as_unread_or_means_nothing(
     shorthand: Shorthand, language: LanguageData, text: str
 ) -> None:

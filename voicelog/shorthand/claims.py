@@ -145,9 +145,10 @@ class Neighbours:
         if not (self.found[at].choices or self.found[at].numbers):
             return  # nothing is made of it, so nothing is made of the hedge either
         self._doubts[at] = "hedged"
-        both = (self.found[hedge], self.found[at])
-        self._widened[at] = (min(one.start for one in both), max(one.end for one in both))
-        self.used.update(range(both[0].start, both[0].end))
+        one = self.found[hedge]
+        start, end = self._widened.get(at, (self.found[at].start, self.found[at].end))
+        self._widened[at] = (min(start, one.start), max(end, one.end))
+        self.used.update(_places(one))
 
     def _carry_on(self) -> None:
         """A denial goes on over "or"; after a comma it may."""
