@@ -168,7 +168,7 @@ class SimulatedVisit:
         while record.turns < TURNS and (answer := self._answer(meant)):
             record.turns += 1
             yield self._therapist_says(answer)
-            if answer == "affirm" and self._was_right:
+            if self._was_right:
                 self.told.affirms.append(self.listener.state.draft is None)
 
     def _answer(self, meant: AnyContent) -> str:
@@ -181,16 +181,20 @@ class SimulatedVisit:
         if asked is not None:
             there = getattr(content, asked, None)
             if there is not None and there == getattr(meant, asked, None):
-                return "affirm"
+                return self._yes()
             return self._words(meant, asked) or "disregard"
         if content == meant:
             self._was_right = True
-            return "affirm"
+            return self._yes()
         if type(content) is not type(meant):
             return "disregard"
         wrong = [s for s in type(meant).model_fields if getattr(content, s) != getattr(meant, s)]
         mended = [self._words(meant, slot) for slot in wrong]
         return f"correction, {', '.join(mended)}" if all(mended) and len(wrong) < 3 else "disregard"
+
+    def _yes(self) -> str:
+        """The long form when the tool has asked for it, as it could not tell what was said."""
+        return "affirmative" if self.listener.state.unsure else "affirm"
 
     def _words(self, meant: AnyContent, slot: str) -> str:
         """A slot as she would say it; nothing where it has no value or no short way to say it."""

@@ -200,7 +200,7 @@ class House:
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""
-        return Prior(state.carried, state.trials, self.plausible)
+        return Prior(state.carried, state.trials, self.plausible, state.unsure)
 
     def prior_for(self, carried: Trial | None) -> Prior:
         """The same with nothing but the movement that carries over."""

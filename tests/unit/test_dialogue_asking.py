@@ -5,7 +5,10 @@ from typing import Any
 import pytest
 
 from tests.unit.trials import trial
+from voicelog.dialogue.events import Heard
+from voicelog.grammar.interpret import Interpretation
 from voicelog.records.content import Trial
+from voicelog.records.entry import Evidence
 
 
 @pytest.mark.parametrize(
@@ -96,3 +99,32 @@ def test_a_doubtful_slot_that_was_right_is_affirmed_before_the_whole(talk: Any) 
     assert talk.answer == "left ankle, dorsiflexion, gap trial, pain three"
     talk.say("affirm")
     assert talk.records == [trial(phase="gap", pain=3)]
+
+
+def mumbled(talk: Any) -> Heard:
+    """What could be a command, but not for sure."""
+    meant = Interpretation(False, "unsure command", None, 0.6, "affirm")
+    evidence = Evidence(text="affirm", confidence=0.6, engine="w", model="w", grammar_version="0")
+    return Heard(meant, evidence, "none", talk.now)
+
+
+@pytest.mark.parametrize("then", ["affirm", "how does that feel now", "disregard"])
+def test_a_yes_that_cannot_be_told_is_asked_for_in_the_long_form(talk: Any, then: str) -> None:
+    talk.say("left ankle dorsiflexion baseline pain six").feed(mumbled(talk))
+    assert talk.answer == "Affirmative, or negative?"
+    assert talk.state.unsure
+    assert talk.records == []
+    talk.say(then)
+    assert not talk.state.unsure
+
+
+def test_a_key_settles_what_could_not_be_told(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline pain six").feed(mumbled(talk)).press("affirm")
+    assert not talk.state.unsure
+    assert talk.records == [trial(phase="baseline", pain=6)]
+
+
+def test_nothing_is_asked_where_nothing_waits_for_a_yes(talk: Any) -> None:
+    talk.feed(mumbled(talk))
+    assert talk.actions == []
+    assert not talk.state.unsure

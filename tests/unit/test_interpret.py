@@ -162,6 +162,24 @@ def test_a_faint_answer_of_one_slot_is_asked_back_and_a_longer_or_another_one_is
     assert (meant.reason, meant.doubtful) == (reason, doubtful)
 
 
+@pytest.mark.parametrize(
+    ("text", "sure", "accepted"),
+    [
+        ("affirmative", 0.49, False),
+        ("affirmative", 0.51, True),
+        ("negative", 0.51, True),
+        ("disregard", 0.79, False),
+        ("stand by", 0.96, False),
+    ],
+)
+def test_a_yes_or_no_that_was_just_asked_for_may_be_less_sure(
+    phrases: Phrases, text: str, sure: float, accepted: bool
+) -> None:
+    prior = Prior(yes_or_no=True)
+    meant = interpret(heard((text, 0.0), sure=sure), phrases.trees["any"], Bars(), prior)
+    assert meant.accepted is accepted
+
+
 def test_nothing_heard_means_nothing(phrases: Phrases) -> None:
     meant = interpret(heard(), phrases.trees["any"], Bars(), NO_PRIOR)
     assert (meant.accepted, meant.intent, meant.reason) == (False, None, "no match")

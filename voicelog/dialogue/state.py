@@ -62,7 +62,8 @@ class State:
     `carried` is the last trial, from which side, joint and motion carry over. `said` is the last
     sentence of the tool. `records` are the standing records of the visit, the one saved last at
     the end. `aside` are entries left unconfirmed. `versions` is the newest version number that the
-    store has of each entry. `warned` are stop words and phases already prompted for.
+    store has of each entry. `warned` are stop words and phases already prompted for. `unsure` is
+    whether the tool has just asked for a yes or no again, as it could not tell which was said.
     """
 
     setting: Setting
@@ -74,6 +75,7 @@ class State:
     aside: tuple[Entry, ...] = ()
     versions: Mapping[str, int] = field(default_factory=dict)
     warned: frozenset[str] = frozenset()
+    unsure: bool = False
 
     def newest(self, entry_id: str) -> int:
         """The number of the newest version the store has of an entry; 0 when it has none."""

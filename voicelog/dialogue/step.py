@@ -34,9 +34,9 @@ def step(state: State, event: Event) -> Step:
         return state, ()
     match event:
         case Heard():
-            return _heard(state, event)
+            return _heard(replace(state, unsure=False), event)
         case KeyPressed(name, at):
-            return command(state, name, at, "key")
+            return command(replace(state, unsure=False), name, at, "key")
         case Stored(entry, remark):
             return _stored(state, entry, remark)
         case NotStored(entry, trouble):
@@ -76,7 +76,7 @@ def _not_understood(state: State, interpretation: Interpretation) -> Step:
     waits = state.mode == "closing" or (state.draft is not None and state.draft.asked is None)
     if interpretation.reason == "unsure command" and waits and state.mode != "paused":
         text = prompts.say(state.setting.language, "unsure_command")
-        return state, (Signal("ask"), Say(text))
+        return replace(state, unsure=True), (Signal("ask"), Say(text))
     return state, ()
 
 

@@ -14,6 +14,7 @@ from voicelog.grammar.template import Node
 Reason = Literal["silence", "talk", "no match", "unsure command"]
 _MODES = frozenset({"stand by", "go ahead", "out"})
 """Commands that stop, start or end listening."""
+_YES_OR_NO = frozenset({"affirm", "negative"})
 _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 _ASKED: Mapping[Expect, frozenset[str]] = {
     "answer": frozenset(),
@@ -30,9 +31,10 @@ class Bars:
     `talk`: that it was dictated at all. `answer`: the same for a single slot while a question is
     open, which makes one likely; below `talk` it is asked back. `bare`: the same for a trial
     without any number, which talk resembles most, and for slots other than the number that was
-    asked for. `note`: that the one word which opens a note was
-    said. `command`: that a word of command was one; `mode`: the same for those that stop or end
-    listening. `slot`: that a slot need not be asked back.
+    asked for. `note`: that the one word which opens a note was said. `command`: that a word of
+    command was one; `mode`: the same for those that stop or end listening; `again`: the same for a
+    yes or no that was just asked for, as the one before could not be told. `slot`: that a slot need
+    not be asked back.
     """
 
     talk: float = 0.5
@@ -41,6 +43,7 @@ class Bars:
     note: float = 0.998
     command: float = 0.8
     mode: float = 0.97
+    again: float = 0.5
     slot: float = 0.7
 
 
@@ -87,7 +90,7 @@ def interpret(
     if not meanings:
         return Interpretation(False, "no match", None, sure, hypothesis.text)
     best = meanings[0]
-    reason = _refusal(best.intent, sure, bars, expect)
+    reason = _refusal(best.intent, sure, bars, expect, prior)
     if reason is not None:
         return Interpretation(False, reason, None, sure, hypothesis.text)
     slots = _slot_confidence(best, meanings)
@@ -105,9 +108,12 @@ def interpret(
     )
 
 
-def _refusal(intent: Intent, sure: float, bars: Bars, expect: Expect) -> Reason | None:
+def _refusal(
+    intent: Intent, sure: float, bars: Bars, expect: Expect, prior: Prior
+) -> Reason | None:
     if intent.kind == "command" and intent.command != "correction":
         bar = bars.mode if intent.command in _MODES else bars.command
+        bar = bars.again if prior.yes_or_no and intent.command in _YES_OR_NO else bar
         return None if sure >= bar else "unsure command"
     if intent.kind == "note":
         bar = bars.note

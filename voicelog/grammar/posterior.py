@@ -30,11 +30,12 @@ apart, and two trials of a visit seldom so much."""
 @dataclass(frozen=True, slots=True)
 class Prior:
     """What is known before an utterance. `carried` is the last trial of the visit, `earlier` are
-    all whose records stand."""
+    all whose records stand. `yes_or_no` is whether one was just asked for in so many words."""
 
     carried: Trial | None = None
     earlier: tuple[Trial, ...] = ()
     plausible: PlausibleRange = field(default_factory=lambda: MappingProxyType({}))
+    yes_or_no: bool = False
 
     def log_weight(self, intent: Intent) -> float:
         """The natural logarithm of how likely such a dictation is, against a usual one."""
