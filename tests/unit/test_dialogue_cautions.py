@@ -23,7 +23,7 @@ def talk(make_talk: Callable[[], Any]) -> Any:
 def test_a_trial_that_the_screen_speaks_against_is_asked_back(talk: Any) -> None:
     talk.say(GAP)
     assert talk.answer == (
-        "The screen says: No gap trial. Gap trial all the same? Affirm, or negative."
+        "The screen says: No gap trial. Gap trial all the same? Affirmative, or negative."
     )
     assert talk.tones[-1] == "ask"
     assert talk.records == []

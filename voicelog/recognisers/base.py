@@ -12,10 +12,10 @@ class Recogniser(Protocol):
     `begin` names what the dialogue waits for, and forgets an utterance that was not ended; `hear`
     takes sound as it comes, so that an engine may work while the therapist still speaks; `pause`
     tells that she has fallen silent and may be done, so that it may work ahead; `end` gives what
-    was heard and is ready for the next `begin`. What `end` gives is the same with and without
-    `pause`. `transcribe` gives free words for a note, as well as the engine can. All raise
-    RecogniserError when the engine fails; hearing nothing is a Hypothesis without readings, not an
-    error.
+    was heard and is ready for the next `begin`. The words that `end` gives are the same with and
+    without `pause`, and their weights nearly so. `transcribe` gives free words for a note, as well
+    as the engine can. All raise RecogniserError when the engine fails; hearing nothing is a
+    Hypothesis without readings, not an error.
     """
 
     engine: str
