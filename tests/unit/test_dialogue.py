@@ -203,7 +203,7 @@ def test_saved_is_not_said_while_the_store_cannot_keep_it(talk: Any) -> None:
     talk.say(BASELINE)
     talk.broken = True
     talk.say("affirm")
-    assert talk.answer == "Not saved. The disk is full. Say affirm to try again."
+    assert talk.answer == "Not saved. The disk is full. Say affirmative to try again."
     assert talk.records == []
     talk.broken = False
     talk.say("affirm")
