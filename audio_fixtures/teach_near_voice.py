@@ -9,31 +9,32 @@ clock, so the weights are never quite the same twice; the benchmarks tell whethe
 
 import argparse
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 import torch
 from torch import Tensor, nn
 
+from audio_fixtures.engine_ear import Ear
 from audio_fixtures.lessons import lessons, recordings, sentences
+from audio_fixtures.near_voice_teacher import EACH, Teacher
 from tests.benchmarks.sounding import shared_speech
 from tests.benchmarks.utterances import house
 from voicelog.audio import near_voice
-from voicelog.audio.near_voice import BANDS, FFT, HOP, LOOK, MOST_DB, WINDOW, Floats, levels_db
+from voicelog.audio.near_voice import BANDS, HOP, MOST_DB, WINDOW
+from voicelog.recognisers.acoustic_model import load_acoustic_model
+from voicelog.recognisers.aligning import MODEL_FOLDER
 
-SIZE = 128
+SIZE = 192
 """Units in a layer."""
 FIRST_RATE = 2e-3
-BATCH, STRETCH = 24, 400
+BATCH, STRETCH = 24, 300
 """So many lessons at once, and a stretch of so many windows of each."""
-KEPT_BACK = 64
+KEPT_BACK = 48
 """Lessons that it is only tried on."""
-FLOOR_DB = 42.0
-"""What lies so far below the loudest of a lesson is as good as silence."""
-LEFT_OVER = 0.5
-"""How much more a band counts in which too much is left than one in which too little is. With as
-much the other way round, babble 20 dB below was hardly turned down: of 40 dictations 24 were right,
-and 2 with babble 10 dB below."""
+OTHER_ROOM = 0.5
+"""The share of lessons in which the room of another lies behind the voice."""
 
 
 class Student(nn.Module):  # type: ignore[misc]  # types are checked without torch
@@ -53,61 +54,72 @@ class Student(nn.Module):  # type: ignore[misc]  # types are checked without tor
         return -MOST_DB * torch.sigmoid(-self.out(found))
 
 
-def loss(student: Student, heard: Tensor, near: Tensor) -> Tensor:
-    """How far the levels of the bands are from those of the near voice, in dB."""
-    found = student(heard)[:, LOOK:]
-    heard, near = heard[:, :-LOOK], near[:, :-LOOK]
-    floor = heard.amax(dim=(1, 2), keepdim=True) - FLOOR_DB
-    off = torch.maximum(heard + found, floor - 3) - torch.maximum(near, floor)
-    return (off.abs() + LEFT_OVER * torch.relu(off)).mean()
+@dataclass(frozen=True, slots=True)
+class Material:
+    """Lessons, (lessons, samples): what is heard, and the near voice in it."""
+
+    heard: Tensor
+    near: Tensor
+
+    def stretch(self, chosen: Tensor, first: int) -> tuple[Tensor, Tensor]:
+        """A stretch of some lessons, from a window on."""
+        part = slice(first * HOP, (first + STRETCH) * HOP + WINDOW)
+        return self.heard[chosen, part].float(), self.near[chosen, part].float()
 
 
-def levels(sound: Floats) -> Floats:
-    """The levels of the bands of a whole sound, in dB."""
-    count = (len(sound) - WINDOW) // HOP + 1
-    places = np.arange(WINDOW) + HOP * np.arange(count)[:, None]
-    spectra = np.fft.rfft(sound[places] * near_voice.window(), FFT, axis=1)
-    return levels_db(spectra.astype(np.complex64))
-
-
-def material(count: int, seed: int) -> tuple[Tensor, Tensor]:
-    """The lessons, as levels of bands."""
+def material(count: int, seed: int) -> Material:
+    """The lessons."""
     folder = shared_speech()
     people = recordings(folder) if folder is not None else []
-    voices = sentences(house().language, house().plausible, 9000)
-    pairs = [(levels(h), levels(n)) for h, n in lessons(voices, people, count, seed)]
-    heard, near = zip(*pairs, strict=True)
-    return torch.tensor(np.array(heard)), torch.tensor(np.array(near))
+    voices = sentences(house().language, house().plausible, 9000 + seed)
+    pairs = list(lessons(voices, people, count, seed))
+    heard, near = (np.array(sounds, np.float16) for sounds in zip(*pairs, strict=True))
+    return Material(torch.tensor(heard), torch.tensor(near))
 
 
-def teach(student: Student, heard: Tensor, near: Tensor, minutes: float) -> None:
+def varied(heard: Tensor, near: Tensor) -> tuple[Tensor, Tensor]:
+    """Some with the room of another, all a little louder or softer."""
+    count = (len(heard), 1)
+    other = torch.roll(heard - near, 1, 0) * 10 ** (4 * torch.randn(count) / 20)
+    heard = torch.where(torch.rand(count) < OTHER_ROOM, near + other, heard)
+    louder = 10 ** (4 * torch.randn(count) / 20)
+    return heard * louder, near * louder
+
+
+def teach(student: Student, taught: Material, minutes: float) -> None:
     """Go on until the time is over, ever more slowly."""
     optimiser = torch.optim.Adam(student.parameters(), FIRST_RATE)
-    started, rounds, last = time.monotonic(), 0, len(heard) - KEPT_BACK
+    teacher = Teacher(Ear(load_acoustic_model(MODEL_FOLDER)))
+    windows = (taught.heard.shape[1] - WINDOW) // HOP
+    last = len(taught.heard) - KEPT_BACK
+    started, rounds = time.monotonic(), 0
     while (done := (time.monotonic() - started) / (60 * minutes)) < 1:
         chosen = torch.randint(0, last, (BATCH,))
-        first = int(torch.randint(0, heard.shape[1] - STRETCH, (1,)))
-        louder = 4 * torch.randn(BATCH, 1, 1)
-        part = slice(first, first + STRETCH)
+        stretch = taught.stretch(chosen, int(torch.randint(0, windows - STRETCH, (1,))))
         for group in optimiser.param_groups:
             group["lr"] = FIRST_RATE * max(0.02, 1 - done)
-        found = loss(student, heard[chosen, part] + louder, near[chosen, part] + louder)
+        off = teacher.off(student, *varied(*stretch), int(torch.randint(0, EACH, (1,))))
         optimiser.zero_grad()
-        found.backward()
+        off.loss.backward()
         nn.utils.clip_grad_norm_(student.parameters(), 1.0)
         optimiser.step()
         rounds += 1
         if rounds % 100 == 0:
             with torch.no_grad():
-                tried = loss(student, heard[last:], near[last:]).item()
-            print(f"{rounds} rounds, {tried:.2f} dB off on lessons that were kept back", flush=True)
+                kept_back = torch.arange(last, len(taught.heard))
+                tried = teacher.off(student, *taught.stretch(kept_back, 100), 0)
+            print(
+                f"{rounds} rounds; on lessons that were kept back {tried.level:.2f} dB off, "
+                f"{tried.speech:.3f} nats in speech, {tried.pauses:.3f} in pauses",
+                flush=True,
+            )
 
 
 def main() -> None:
     """Make the lessons, teach, write the weights."""
     parser = argparse.ArgumentParser(description="Teaches the network that keeps the near voice.")
-    parser.add_argument("--lessons", type=int, default=3200)
-    parser.add_argument("--minutes", type=float, default=30)
+    parser.add_argument("--lessons", type=int, default=4000)
+    parser.add_argument("--minutes", type=float, default=90)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--go-on", action="store_true", help="from the weights that are there")
     asked = parser.parse_args()
@@ -118,9 +130,9 @@ def main() -> None:
         with np.load(file) as kept:
             weights = {name: torch.tensor(kept[name].astype(np.float32)) for name in kept.files}
         student.load_state_dict(weights)
-    teach(student, *material(asked.lessons, asked.seed), asked.minutes)
-    taught = {name: value.numpy() for name, value in student.state_dict().items()}
-    np.savez(file, **{name: value.astype(np.float16) for name, value in taught.items()})
+    teach(student, material(asked.lessons, asked.seed), asked.minutes)
+    learnt = {name: value.numpy() for name, value in student.state_dict().items()}
+    np.savez(file, **{name: value.astype(np.float16) for name, value in learnt.items()})
     print(f"Written to {file}")
 
 

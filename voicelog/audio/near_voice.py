@@ -23,7 +23,7 @@ HOP, WINDOW, FFT = RATE_HZ // 100, RATE_HZ // 50, 512
 BANDS = 32
 LOWEST_HZ, HIGHEST_HZ = 60.0, 7600.0
 """Middle of the first and of the last band; they lie evenly on the mel scale."""
-LOOK = 3
+LOOK = 8
 """A window is judged when so many more have come."""
 LATE = (LOOK + 1) * HOP
 """The sound comes out this many samples late, and up to a window of 10 ms more."""

@@ -38,14 +38,14 @@ class QuietRoom:
         """The next samples with the noise of the room added."""
         places = np.arange(self._given, self._given + len(samples))
         self._given += len(samples)
-        sound = samples + self._gain * np.take(_noise(), places, mode="wrap")
+        sound = samples + self._gain * np.take(noise(), places, mode="wrap")
         return np.asarray(np.clip(np.rint(sound), -FULL_SCALE, FULL_SCALE - 1), np.int16)
 
 
 @cache
-def _noise() -> NDArray[np.float64]:
-    """Noise with a mean square of 1."""
+def noise() -> NDArray[np.float64]:
+    """Some seconds of it, with a mean square of 1."""
     white = np.random.default_rng(1).standard_normal(_COUNT)
     falling = np.hypot(_CORNER_HZ, np.fft.rfftfreq(_COUNT, 1 / RATE_HZ))
-    noise = np.fft.irfft(np.fft.rfft(white) / falling, _COUNT)
-    return np.asarray(noise / noise.std(), np.float64)
+    found = np.fft.irfft(np.fft.rfft(white) / falling, _COUNT)
+    return np.asarray(found / found.std(), np.float64)
