@@ -72,9 +72,9 @@ def material(count: int, seed: int) -> Material:
     folder = shared_speech()
     people = recordings(folder) if folder is not None else []
     voices = sentences(house().language, house().plausible, 9000 + seed)
-    pairs = list(lessons(voices, people, count, seed))
-    heard, near = (np.array(sounds, np.float16) for sounds in zip(*pairs, strict=True))
-    return Material(torch.tensor(heard), torch.tensor(near))
+    pairs = [np.array(pair, np.float16) for pair in lessons(voices, people, count, seed)]
+    heard, near = torch.tensor(np.array(pairs)).unbind(1)
+    return Material(heard, near)
 
 
 def varied(heard: Tensor, near: Tensor) -> tuple[Tensor, Tensor]:
