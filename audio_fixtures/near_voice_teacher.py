@@ -4,11 +4,12 @@ Each window must make the engine believe in the same phones (a student that lear
 its teacher believes: Hinton, Vinyals and Dean 2015, arXiv 1503.02531, from memory). Needs torch.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import torch
-from torch import Tensor, nn
+from torch import Tensor
 
 from audio_fixtures.engine_ear import Ear, cepstra, features
 from voicelog.audio import near_voice, quiet_room
@@ -60,7 +61,9 @@ class Teacher:
         self._filters = torch.tensor(near_voice.filters())
         self._noise = torch.tensor(quiet_room.noise(), dtype=torch.float32)
 
-    def off(self, student: nn.Module, heard: Tensor, near: Tensor, first: int) -> Off:
+    def off(
+        self, student: Callable[[Tensor], Tensor], heard: Tensor, near: Tensor, first: int
+    ) -> Off:
         """For lessons, (lessons, samples); `first` is where the ear begins."""
         spectra, wanted = self._spectra(heard), self._spectra(near)
         levels = self._levels(spectra)

@@ -48,7 +48,8 @@ def test_all_is_read_back_before_it_counts(asking: Asking) -> None:
     closing, said = after(asking, "no", "yes", "skip")
     assert closing.stage == "closing"
     assert said[-1] == (
-        "1 answered no. Yes or unsure to: A loose joint? 1 not asked. Say affirmative to keep these answers."
+        "1 answered no. Yes or unsure to: A loose joint? 1 not asked. "
+        "Say affirmative to keep these answers."
     )
     kept, said = after(closing, "yes")
     assert (kept.stage, said) == ("kept", ("Answers kept.",))
