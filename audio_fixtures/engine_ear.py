@@ -2,9 +2,9 @@
 
 A network that learns through it learns to keep what the engine goes by, not what sounds good.
 
-Cepstra as PocketSphinx computes them (fe_sigproc.c and fe_noise.c of its source), and from them how
-well each state of each phone fits, whatever its neighbours. A test holds both against what the
-engine logs and against `recognisers/acoustic_model.py`. Needs torch.
+Cepstra as PocketSphinx computes them (fe_sigproc.c and fe_noise.c of its source, from memory), and
+from them how well each state of each phone fits, whatever its neighbours. A test holds both against
+what the engine logs and against `recognisers/acoustic_model.py`. Needs torch.
 """
 
 import math

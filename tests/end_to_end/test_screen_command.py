@@ -25,7 +25,7 @@ def silence(tmp_path: Path) -> str:
 def test_the_screen_is_asked_at_the_keyboard_and_kept_when_affirmed(practice: Practice) -> None:
     done = practice.type("screen", "C-014", keys=ALL_NO + "y\n")
     assert done.code == 0
-    assert f"{QUESTIONS} answered no. Say affirmative to keep these answers." in done.out
+    assert f"{QUESTIONS} answered no. Keep these answers? Affirmative, or negative." in done.out
     assert "No flag recorded. Asked by MT on" in done.out
     assert "clears nobody" in done.out
     assert "No flag recorded." in practice.type("screen", "C-014", "--show").out

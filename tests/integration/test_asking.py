@@ -96,7 +96,8 @@ def test_affirm_is_yes_negative_is_no_and_the_last_affirm_keeps_all(rig: Rig) ->
     assert asked.answers == {"A1": "no", "B1.1": "yes"}
     assert rig.said == [
         *("A hot joint?", "No.", "A loose joint?", "Yes. No gap trial."),
-        "1 answered no. Yes or unsure to: A loose joint? Say affirmative to keep these answers.",
+        "1 answered no. Yes or unsure to: A loose joint? "
+        "Keep these answers? Affirmative, or negative.",
         "Answers kept.",
     ]
     assert rig.understood == ["negative", "affirm", "affirm"]

@@ -49,7 +49,7 @@ def test_all_is_read_back_before_it_counts(asking: Asking) -> None:
     assert closing.stage == "closing"
     assert said[-1] == (
         "1 answered no. Yes or unsure to: A loose joint? 1 not asked. "
-        "Say affirmative to keep these answers."
+        "Keep these answers? Affirmative, or negative."
     )
     kept, said = after(closing, "yes")
     assert (kept.stage, said) == ("kept", ("Answers kept.",))
