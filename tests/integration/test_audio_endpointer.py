@@ -189,7 +189,7 @@ def others_talking(seconds: float, below_db: float) -> Samples:
 
 def test_where_others_talk_one_utterance_is_found_and_an_engine_hears_less_of_them() -> None:
     before, after = speech("right shoulder internal rotation"), speech("pain four")
-    words = np.concatenate([before, silence(0.4), after])
+    words = np.concatenate([before, silence(0.45), after])
     room = others_talking(12, 20)
     sound = room.copy()
     sound[6 * RATE_HZ : 6 * RATE_HZ + len(words)] += words
@@ -223,8 +223,9 @@ def test_a_nearer_voice_starts_an_utterance_of_its_own() -> None:
     np.testing.assert_array_equal(np.concatenate(pieces), ended.utterance.for_engine)
 
 
-def test_a_sentence_that_grows_louder_is_not_cut_in_two() -> None:
+@pytest.mark.parametrize("below_db", [45.0, 15.0])
+def test_a_sentence_that_grows_louder_is_not_cut_in_two(below_db: float) -> None:
     words = speech(DICTATIONS[0]).astype(float) * np.geomspace(0.4, 1, len(speech(DICTATIONS[0])))
     sound = np.concatenate([silence(2), words.astype(np.int16), silence(1)])
-    found = events(Endpointer(), in_noise(sound, 45), [480])
+    found = events(Endpointer(), in_noise(sound, below_db), [480])
     assert sum(isinstance(event, SpeechStarted) for event in found) == 1

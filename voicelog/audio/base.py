@@ -42,8 +42,8 @@ class Utterance:
     """Speech with silence on both sides. Times count from the start of the source, in seconds.
 
     `cut` is true when it was ended by force: too long, or the source ended inside it. `cleaned` are
-    the same samples as an engine hears them, in a loud room with the room turned down; None when
-    nobody did that.
+    the same samples as an engine hears them where the room is loud, with the room turned down; None
+    in a quiet room.
     """
 
     samples: Samples

@@ -83,13 +83,12 @@ class Endpointer:
         self._start_frames = _frames(set_to.start_window_s)
         self._start_voiced = max(1, round(set_to.start_share * self._start_frames))
         self._lead_frames = _frames(set_to.pre_roll_s) + self._start_frames
-        self._end_frames = _frames(set_to.end_silence_s)
         self._pause_frames = _frames(set_to.pause_s)
         self._paused = False
-        self._end_voiced = int(set_to.end_share * self._end_frames)
         self._longest_frames = _frames(set_to.longest_s)
         self._before: deque[_Frame] = deque(maxlen=self._lead_frames)
-        self._voiced: deque[bool] = deque(maxlen=max(self._start_frames, self._end_frames))
+        longest_s = max(set_to.start_window_s, set_to.end_silence_s, set_to.end_silence_loud_s)
+        self._voiced: deque[bool] = deque(maxlen=_frames(longest_s))
         self._utterance: list[_Frame] = []
         self._level = VoiceLevel(self._start_frames)
         self._in_loud_room = False
@@ -198,7 +197,9 @@ class Endpointer:
         return self._start(frames, now_s)
 
     def _another_came(self) -> bool:
-        return self._level.rose_by_db >= self._set_to.rises_db and self._speaks_now()
+        set_to = self._set_to
+        needed_db = set_to.rises_loud_db if self._in_loud_room else set_to.rises_db
+        return self._level.rose_by_db >= needed_db and self._speaks_now()
 
     def _speaks_now(self) -> bool:
         return sum(list(self._voiced)[-self._start_frames :]) >= self._start_voiced
@@ -223,8 +224,11 @@ class Endpointer:
         return SpeechContinued(self._given[-1])
 
     def _is_quiet(self) -> bool:
-        recent = list(self._voiced)[-self._end_frames :]
-        return len(recent) >= self._end_frames and sum(recent) <= self._end_voiced
+        set_to = self._set_to
+        loud = self._in_loud_room
+        frames = _frames(set_to.end_silence_loud_s if loud else set_to.end_silence_s)
+        recent = list(self._voiced)[-frames:]
+        return len(recent) >= frames and sum(recent) <= int(set_to.end_share * frames)
 
     def _pauses(self) -> bool:
         """Whether a silence has just become long enough."""
@@ -235,11 +239,11 @@ class Endpointer:
 
     def _end(self, *, cut: bool) -> list[SpeechEvent]:
         samples = np.concatenate([frame.sound for frame in self._utterance])
-        given = np.concatenate(self._given)
+        cleaned = np.concatenate(self._given) if self._in_loud_room else None
         self._utterance, self._given = [], []
         self._voiced.clear()
         end_s = self._start_s + len(samples) / RATE_HZ
-        return [SpeechEnded(Utterance(samples, self._start_s, end_s, cut, given))]
+        return [SpeechEnded(Utterance(samples, self._start_s, end_s, cut, cleaned))]
 
 
 def _frames(seconds: float) -> int:
