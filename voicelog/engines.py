@@ -52,7 +52,8 @@ def _pocketsphinx(spoken: Spoken) -> Callable[[], Recogniser]:
     phrases = spoken.phrases
     kept = Kept(platformdirs.user_cache_path("voicelog") / "networks", spoken.voice)
     made_of = (phrases.trees, spoken.pronunciations, phrases.weights, kept)
-    return partial(pocketsphinx, *made_of, everyday=phrases.language.everyday)
+    language = phrases.language
+    return partial(pocketsphinx, *made_of, everyday=language.everyday, fillers=language.fillers)
 
 
 def _vosk(spoken: Spoken) -> Callable[[], Recogniser]:

@@ -1,20 +1,28 @@
 """The likelihood-ratio test that tells dictation from talk, on numbers worked out by hand."""
 
 import math
+from collections.abc import Callable
 
+import numpy as np
 import pytest
 
+from voicelog.audio.base import Samples
 from voicelog.recognisers.verification import (
     BIAS,
+    BIAS_OF_FEW,
     FARTHEST,
+    FILLER,
     LEAD_SLOPE,
+    MEAN_OF_FEW,
     MEAN_WORD,
     MOST_LEAD,
+    WORST_OF_FEW,
     WORST_WORD,
     Segment,
     in_grammar,
     left_out,
     ratios,
+    short_in_grammar,
 )
 
 PHONES = (Segment("L", 0, 9, -50.0), Segment("EH", 10, 19, -30.0), Segment("F", 20, 29, -40.0))
@@ -34,28 +42,54 @@ def test_a_hopeless_word_counts_no_worse_than_the_farthest() -> None:
 
 
 def test_the_probability_is_the_logistic_of_the_weighted_ratios() -> None:
-    odds = WORST_WORD * -3.0 + MEAN_WORD * -2.0 + BIAS
-    assert in_grammar((-1.0, -3.0)) == pytest.approx(1 / (1 + math.exp(-odds)))
-    assert in_grammar(()) == 0.0
+    odds = WORST_WORD * -5.0 + MEAN_WORD * -4.0 + BIAS
+    assert in_grammar((-3.0, -5.0)) == pytest.approx(1 / (1 + math.exp(-odds)))
+    assert in_grammar(()) == short_in_grammar(()) == 0.0
 
 
-def test_the_worse_the_words_the_less_it_was_dictated() -> None:
-    sure = [in_grammar((ratio,)) for ratio in (-1.0, -3.0, -5.0, -7.0, -9.0)]
+def test_each_filler_makes_a_dictation_less_likely() -> None:
+    odds = WORST_WORD * -5.0 + MEAN_WORD * -4.0 + 2 * FILLER + BIAS
+    assert in_grammar((-3.0, -5.0), fillers=2) == pytest.approx(1 / (1 + math.exp(-odds)))
+    sure = [in_grammar((-4.0,), fillers) for fillers in range(4)]
+    assert sure == sorted(sure, reverse=True)
+    assert in_grammar((-2.0,), fillers=1) > 0.99  # "at forty degrees", clearly said
+
+
+@pytest.mark.parametrize("judge", [in_grammar, short_in_grammar])
+def test_the_worse_the_words_the_less_it_was_dictated(
+    judge: Callable[[tuple[float, ...]], float],
+) -> None:
+    sure = [judge((ratio,)) for ratio in (-1.0, -3.0, -5.0, -7.0, -9.0)]
     assert sure == sorted(sure, reverse=True)
     assert sure[0] > 0.99
     assert sure[-1] < 0.01
 
 
 def test_a_lead_over_everyday_words_adds_to_it_up_to_a_limit() -> None:
-    odds = (WORST_WORD + MEAN_WORD) * -4.0 + BIAS
+    odds = (WORST_OF_FEW + MEAN_OF_FEW) * -4.0 + BIAS_OF_FEW
     for lead in (-30.0, 0.0, 20.0):
         wanted = 1 / (1 + math.exp(-odds - LEAD_SLOPE * lead))
-        assert in_grammar((-4.0,), lead) == pytest.approx(wanted)
-    assert in_grammar((-4.0,), 10 * MOST_LEAD) == in_grammar((-4.0,), MOST_LEAD)
-    assert in_grammar((-8.0,), math.inf) < 0.01
+        assert short_in_grammar((-4.0,), lead) == pytest.approx(wanted)
+    assert short_in_grammar((-4.0,), 10 * MOST_LEAD) == short_in_grammar((-4.0,), MOST_LEAD)
+    assert short_in_grammar((-8.0,), math.inf) < 0.01
 
 
 def test_speech_outside_of_the_words_is_counted() -> None:
-    assert left_out((Segment("le", 0, 19, 0.0),), PHONES) == pytest.approx(1 / 3)
-    assert left_out((Segment("left", 0, 29, 0.0),), PHONES) == 0.0
-    assert left_out((), ()) == 0.0
+    sound = loud_then(1000.0)
+    assert left_out((Segment("le", 0, 19, 0.0),), PHONES, sound) == pytest.approx(1 / 3)
+    assert left_out((Segment("left", 0, 29, 0.0),), PHONES, sound) == 0.0
+    assert left_out((), PHONES, sound) == 1.0
+    assert left_out((), (), sound[:0]) == 0.0
+
+
+def test_somebody_much_softer_than_the_words_is_not() -> None:
+    """1000 to 100 is 20 dB, to 200 it is 14."""
+    word = (Segment("le", 0, 19, 0.0),)
+    assert left_out(word, PHONES, loud_then(100.0)) < 0.1
+    assert left_out(word, PHONES, loud_then(200.0)) == pytest.approx(1 / 3)
+
+
+def loud_then(amplitude: float) -> Samples:
+    """0.2 s of noise of amplitude 1000, then 0.1 s of this amplitude."""
+    noise = np.random.default_rng(1).choice((-1.0, 1.0), 4800)
+    return np.asarray(noise * np.repeat((1000.0, amplitude), (3200, 1600)), np.int16)

@@ -31,6 +31,7 @@ def pocketsphinx(
     weights: Weights,
     kept: Kept,
     everyday: Sequence[str],
+    fillers: Sequence[str],
 ) -> Recogniser:
     """The engine for these trees, with what is kept for it.
 
@@ -38,4 +39,4 @@ def pocketsphinx(
     """
     from voicelog.recognisers.pocketsphinx import PocketSphinxRecogniser
 
-    return PocketSphinxRecogniser(trees, pronunciations, weights, kept, everyday)
+    return PocketSphinxRecogniser(trees, pronunciations, weights, kept, everyday, fillers)

@@ -32,6 +32,7 @@ from voicelog.recognisers.verification import (
     in_grammar,
     left_out,
     ratios,
+    short_in_grammar,
     word_confidence,
 )
 
@@ -63,7 +64,7 @@ class PocketSphinxRecogniser:
     against a second, free decode of the same sound (a loop of phones). Both follow the utterance
     while it is spoken. An enrolled voice that is `kept` moves the model for all decodes alike, or
     they could not be compared. `everyday` are words and phrases that a short one must fit better
-    than.
+    than; `fillers` the small words that talk is made of when it is pressed into the trees.
     """
 
     engine = "pocketsphinx"
@@ -75,6 +76,7 @@ class PocketSphinxRecogniser:
         weights: Weights | None = None,
         kept: Kept | None = None,
         everyday: Sequence[str] = (),
+        fillers: Sequence[str] = (),
     ) -> None:
         kept = kept or Kept()
         self.model = model_name() + ("" if kept.voice is None else ", moved towards a voice")
@@ -83,6 +85,7 @@ class PocketSphinxRecogniser:
         self._networks = Networks(trees, weights, NetworkCache(kept.networks))
         sounds = sounds_of(trees, pronunciations, everyday)
         self._everyday = Everyday(everyday, sounds)
+        self._fillers = frozenset(fillers)
         self._neighbours = {expect: Neighbours(tree, sounds) for expect, tree in trees.items()}
         self._words = Decoding(word_decoder(sounds, kept.voice))
         self._judging = Decoding(judging_decoder(sounds, kept.voice))
@@ -174,12 +177,15 @@ class PocketSphinxRecogniser:
         if not words:
             return (), 0.0
         heard, found = _with_sureness(words, phones)
-        if left_out(words, phones) > MOST_LEFT_OUT:  # inside talk
+        if left_out(words, phones, np.concatenate(self._heard)) > MOST_LEFT_OUT:  # inside talk
             return heard, 0.0
+        if not _is_short(words):
+            fillers = sum(word.text in self._fillers for word in heard)
+            return heard, in_grammar(found, fillers)
         others = self._everyday.beside(tuple(word.text for word in heard))
-        if not others or not _is_short(words) or in_grammar(found, MOST_LEAD) < _TALK:
-            return heard, in_grammar(found)
-        return heard, in_grammar(found, self._judge().lead(heard, others))
+        if not others or short_in_grammar(found, MOST_LEAD) < _TALK:
+            return heard, short_in_grammar(found)
+        return heard, short_in_grammar(found, self._judge().lead(heard, others))
 
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
         """The reading among its neighbours."""
@@ -199,7 +205,7 @@ class PocketSphinxRecogniser:
         rest = Segment(FREE_WORDS, words[-1].last + 1, phones[-1].last, 0.0)
         if others and self._judge().lead(heard, others) < _NOTE_LEAD:
             return (), 0.0
-        return (*heard, _heard(rest, 0.0)), in_grammar(found)
+        return (*heard, _heard(rest, 0.0)), short_in_grammar(found)
 
     def _judge(self) -> Judge:
         samples = np.concatenate(self._heard)
