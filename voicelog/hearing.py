@@ -42,7 +42,8 @@ class Hearing:
         """The utterance is over: what it means, and what the engine made of it."""
         hypothesis = self.recogniser.end()
         tree = self.phrases.trees[self._expect]
-        meant = interpret(hypothesis, tree, self._bars, prior, self._expect)
+        bars = self._bars if utterance.cleaned is None else self._bars.in_loud_room()
+        meant = interpret(hypothesis, tree, bars, prior, self._expect)
         if meant.intent is not None and meant.intent.kind == "note":
             words = hypothesis.readings[0].words
             from_ms = words[meant.intent.spans[TEXT][0]].start_ms

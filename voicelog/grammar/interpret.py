@@ -2,9 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, Self
 
 from voicelog.grammar.hypothesis import Expect, Hypothesis, Reading
 from voicelog.grammar.parse import Intent, parse
@@ -34,7 +34,9 @@ class Bars:
     asked for. `note`: that the one word which opens a note was said. `command`: that a word of
     command was one; `mode`: the same for those that stop or end listening; `again`: the same for a
     yes or no that was just asked for, as the one before could not be told. `slot`: that a slot need
-    not be asked back.
+    not be asked back. `command_loud` and `again_loud` stand in for theirs where the room is loud:
+    of 160 lines of talk there one was heard as "affirmative", 0.80 sure, and of 62 commands heard
+    right none lies between 0.8 and 0.9.
     """
 
     talk: float = 0.5
@@ -45,6 +47,12 @@ class Bars:
     mode: float = 0.97
     again: float = 0.5
     slot: float = 0.7
+    command_loud: float = 0.9
+    again_loud: float = 0.8
+
+    def in_loud_room(self) -> Self:
+        """Those for sound with others talking in it."""
+        return replace(self, command=self.command_loud, again=self.again_loud)
 
 
 @dataclass(frozen=True, slots=True)
