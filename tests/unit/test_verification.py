@@ -16,6 +16,7 @@ from voicelog.recognisers.verification import (
     MEAN_OF_FEW,
     MEAN_WORD,
     MOST_LEAD,
+    ONE_OF,
     WORST_OF_FEW,
     WORST_WORD,
     Segment,
@@ -42,24 +43,29 @@ def test_a_hopeless_word_counts_no_worse_than_the_farthest() -> None:
 
 
 def test_the_probability_is_the_logistic_of_the_weighted_ratios() -> None:
-    odds = WORST_WORD * -5.0 + MEAN_WORD * -4.0 + BIAS
+    odds = WORST_WORD * -5.0 + MEAN_WORD * -4.0 + ONE_OF / 2 + BIAS
     assert in_grammar((-3.0, -5.0)) == pytest.approx(1 / (1 + math.exp(-odds)))
     assert in_grammar(()) == short_in_grammar(()) == 0.0
 
 
 def test_each_filler_makes_a_dictation_less_likely() -> None:
-    odds = WORST_WORD * -5.0 + MEAN_WORD * -4.0 + 2 * FILLER + BIAS
+    odds = WORST_WORD * -5.0 + MEAN_WORD * -4.0 + 2 * FILLER + ONE_OF / 2 + BIAS
     assert in_grammar((-3.0, -5.0), fillers=2) == pytest.approx(1 / (1 + math.exp(-odds)))
-    sure = [in_grammar((-4.0,), fillers) for fillers in range(4)]
+    sure = [in_grammar((-3.0,) * 6, fillers) for fillers in range(4)]
     assert sure == sorted(sure, reverse=True)
-    assert in_grammar((-2.0,), fillers=1) > 0.99  # "at forty degrees", clearly said
+    assert in_grammar((-1.5,) * 6, fillers=1) > 0.99  # "at forty degrees", clearly said
+
+
+def test_few_words_that_fit_as_well_are_less_likely() -> None:
+    sure = [in_grammar((-3.8,) * count) for count in (3, 5, 8, 12)]
+    assert sure == sorted(sure)
 
 
 @pytest.mark.parametrize("judge", [in_grammar, short_in_grammar])
 def test_the_worse_the_words_the_less_it_was_dictated(
     judge: Callable[[tuple[float, ...]], float],
 ) -> None:
-    sure = [judge((ratio,)) for ratio in (-1.0, -3.0, -5.0, -7.0, -9.0)]
+    sure = [judge((ratio,) * 3) for ratio in (-1.0, -3.0, -5.0, -7.0, -9.0)]
     assert sure == sorted(sure, reverse=True)
     assert sure[0] > 0.99
     assert sure[-1] < 0.01
