@@ -35,3 +35,22 @@ def test_where_others_talk_a_yes_must_be_surer(
         meant, _ = hearing.whole(utterance, "command", prior)
         assert meant.accepted is wanted
         assert meant.reason == (None if wanted else "unsure command")
+
+
+@pytest.mark.parametrize(
+    ("lead", "in_quiet_room", "in_loud_room"), [(1.0, (), ("pain",)), (1.5, (), ())]
+)
+def test_where_others_talk_a_slot_must_be_surer(
+    phrases: Phrases, lead: float, in_quiet_room: tuple[str, ...], in_loud_room: tuple[str, ...]
+) -> None:
+    """A lead of 1 nat makes 0.73 (1 / (1 + 1 / e)), one of 1.5 makes 0.82."""
+    four, five = (
+        Reading(tuple(HeardWord(w, 0, 300, 1.0) for w in f"gap trial pain {n}".split()), weight)
+        for n, weight in (("four", 0.0), ("five", -lead))
+    )
+    hypothesis = Hypothesis((four, five), 0.99, "scripted", "script", 0.0)
+    hearing = Hearing(ScriptedRecogniser([hypothesis, hypothesis]), phrases, Bars())
+    for cleaned, wanted in ((None, in_quiet_room), (SOUND // 2, in_loud_room)):
+        utterance = Utterance(SOUND, 0.0, 1.0, cleaned=cleaned)
+        meant, _ = hearing.whole(utterance, "record", Prior())
+        assert meant.doubtful == wanted
