@@ -4,6 +4,7 @@ import math
 from collections import deque
 
 import numpy as np
+from numpy.typing import NDArray
 
 from voicelog.audio.base import Samples
 
@@ -29,6 +30,13 @@ def level_dbfs(samples: Samples) -> float:
     if not mean_square:
         return SILENCE_DBFS
     return max(SILENCE_DBFS, 10 * math.log10(mean_square / FULL_SCALE_SINE))
+
+
+def step_powers(samples: Samples, step: int) -> NDArray[np.float64]:
+    """The mean square of each whole `step` of samples, in squared steps of 16 bits."""
+    count = len(samples) // step
+    steps = samples[: count * step].reshape(count, step)
+    return np.asarray(np.square(steps, dtype=np.float64).mean(axis=1), np.float64)
 
 
 class NoiseFloor:

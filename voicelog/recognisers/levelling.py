@@ -8,6 +8,7 @@ and a mean over both would make a word of its silence. So only so many of the pa
 import numpy as np
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.level import step_powers
 
 _STEP = RATE_HZ // 100
 BELOW_LOUDEST_DB = 25.0
@@ -24,7 +25,7 @@ def spoken_part(samples: Samples) -> Samples:
     """
     count = len(samples) // _STEP
     steps = samples[: count * _STEP].reshape(count, _STEP)
-    powers = np.square(steps, dtype=np.float64).mean(axis=1)
+    powers = step_powers(samples, _STEP)
     if not powers.any():
         return samples
     loud = powers > powers.max() * 10 ** (-BELOW_LOUDEST_DB / 10)

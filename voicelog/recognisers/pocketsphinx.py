@@ -177,7 +177,7 @@ class PocketSphinxRecogniser:
         if not words:
             return (), 0.0
         heard, found = _with_sureness(words, phones)
-        if left_out(words, phones, np.concatenate(self._heard)) > MOST_LEFT_OUT:  # inside talk
+        if left_out(words, phones, self._sound()) > MOST_LEFT_OUT:  # inside talk
             return heard, 0.0
         if not _is_short(words):
             fillers = sum(word.text in self._fillers for word in heard)
@@ -195,7 +195,7 @@ class PocketSphinxRecogniser:
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
-        opening = np.concatenate(self._heard)[: round(_OPENING_S * RATE_HZ)]
+        opening = self._sound()[: round(_OPENING_S * RATE_HZ)]
         path = self._words.whole(_NOTE, opening)
         words = [part for part in path if not part.name.startswith(PHONE)]
         if not words or len(words) == len(path):
@@ -207,9 +207,11 @@ class PocketSphinxRecogniser:
             return (), 0.0
         return (*heard, _heard(rest, 0.0)), short_in_grammar(found)
 
+    def _sound(self) -> Samples:
+        return np.concatenate(self._heard)
+
     def _judge(self) -> Judge:
-        samples = np.concatenate(self._heard)
-        return Judge(self._judging, samples, self._words.mean, self._usual, self._scored)
+        return Judge(self._judging, self._sound(), self._words.mean, self._usual, self._scored)
 
     def _load_search(self, expect: Expect) -> None:
         """Load the search for `expect`. One at a time: each takes some 60 MB."""

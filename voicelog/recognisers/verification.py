@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.level import step_powers
 
 WORST_WORD, MEAN_WORD, FILLER, ONE_OF, BIAS = 0.912, 3.878, -2.668, -12.823, 22.38
 """Weights of the worst and of the mean ratio of the words, in nats per frame, of each filler, and
@@ -133,11 +134,11 @@ def _per_frame(phones: Sequence[Segment], frames: int) -> NDArray[np.float64]:
 
 
 def _levels_db(samples: Samples, frames: int) -> NDArray[np.float64]:
-    """How loud each frame is; those behind the end of the sound are silent."""
-    count = len(samples) // _STEP
-    powers = np.zeros(max(1, frames, count))
-    steps = samples[: count * _STEP].reshape(count, _STEP)
-    powers[:count] = np.square(steps, dtype=np.float64).mean(axis=1)
+    """How loud each frame is, in dB above one step of 16 bits; those behind the end of the sound
+    are silent."""
+    heard = step_powers(samples, _STEP)
+    powers = np.zeros(max(1, frames, len(heard)))
+    powers[: len(heard)] = heard
     smooth = np.convolve(powers, np.full(_SMOOTH, 1 / _SMOOTH), "same")
     return np.asarray(10 * np.log10(smooth + 1.0), np.float64)
 
