@@ -18,7 +18,6 @@ import soxr
 import voicelog
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.records.entry import Affirmation
-from voicelog.speech.espeak import synthesise
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
 
@@ -27,6 +26,7 @@ from voicelog.store.drivers import FileKey
 sys.path.append(str(Path(__file__).parents[1]))
 
 from tests.browser import chromium  # noqa: F401 - a fixture for all tests of pages
+from tests.rendered import rendered
 from tests.said import Said
 from tests.sound_card import FakeSoundCard
 
@@ -82,7 +82,7 @@ def korean() -> Callable[..., Samples]:
     """Say a text with a synthetic Korean voice, between two silences of 0.4 s."""
 
     def say(text: str, voice: str = "ko", rate_wpm: int = 140) -> Samples:
-        sound, rate_hz = synthesise(text, voice=voice, rate_wpm=rate_wpm)
+        sound, rate_hz = rendered(text, voice=voice, rate_wpm=rate_wpm)
         speech = soxr.resample(sound.astype(np.float32), rate_hz, RATE_HZ)
         silence = np.zeros(int(0.4 * RATE_HZ), np.float32)
         return np.concatenate([silence, speech, silence]).clip(-32768, 32767).astype(np.int16)

@@ -9,6 +9,7 @@ import soxr
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.rendered import rendered
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance
 from voicelog.audio.endpointer import (
     Endpointer,
@@ -21,7 +22,6 @@ from voicelog.audio.endpointer import (
 from voicelog.audio.endpointing import Endpointing
 from voicelog.audio.level import level_dbfs
 from voicelog.audio.quiet_room import QuietRoom
-from voicelog.speech.espeak import synthesise
 
 DICTATIONS = (
     "left ankle, dorsiflexion, gap trial, sixteen degrees, pain three",
@@ -34,7 +34,7 @@ DICTATIONS = (
 
 def speech(text: str) -> Samples:
     """The words alone, cut to within 35 dB of their loudest 10 ms, at -26 dB."""
-    sound, rate_hz = synthesise(text, voice="en-us+f2", rate_wpm=175)
+    sound, rate_hz = rendered(text, voice="en-us+f2", rate_wpm=175)
     sound = soxr.resample(sound, rate_hz, RATE_HZ).astype(np.float64)
     steps = sound[: len(sound) // 160 * 160].reshape(-1, 160)
     levels = np.mean(steps**2, axis=1)

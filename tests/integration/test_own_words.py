@@ -9,6 +9,7 @@ import soundfile
 import soxr
 from typer.testing import CliRunner, Result
 
+from tests.rendered import rendered
 from voicelog.audio.base import RATE_HZ
 from voicelog.cli.app import app
 from voicelog.errors import ConfigurationError, GrammarError, VoicelogError
@@ -18,7 +19,6 @@ from voicelog.own_words_file import load_own_words, save_own_words
 from voicelog.recognisers.lexicon import PHONES
 from voicelog.settings import Settings
 from voicelog.speech.arpabet import propose_phones
-from voicelog.speech.espeak import synthesise
 from voicelog.wiring import House
 
 Words = Callable[..., Result]
@@ -47,7 +47,7 @@ def file(tmp_path: Path) -> Path:
 
 def said(text: str, path: Path) -> Path:
     """A recording of the text by the read-back voice, between two silences."""
-    sound, rate_hz = synthesise(text, voice="en-us+f2", rate_wpm=130)
+    sound, rate_hz = rendered(text, voice="en-us+f2", rate_wpm=130)
     speech = soxr.resample(sound.astype(np.float32), rate_hz, RATE_HZ).clip(-32768, 32767)
     quiet = np.random.default_rng(2).normal(0, 4, RATE_HZ)
     soundfile.write(path, np.concatenate([quiet, speech, quiet]).astype(np.int16), RATE_HZ)
