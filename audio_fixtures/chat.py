@@ -31,6 +31,7 @@ class Chat:
         first = 0 if split == "tune" else 1
         self._lines = [Line(who, text) for who in ("therapist", "client")
                        for text in lines[who][first::2]]  # fmt: skip
+        self._asides = [Line("therapist", text) for text in lines["asides"][first::2]]
         self._left: list[Line] = []
 
     def line(self) -> Line:
@@ -43,6 +44,10 @@ class Chat:
         """Every line once, in any order."""
         lines = self._chance.sample(self._lines, len(self._lines))
         return [Line(line.who, line.text.format(**self._words())) for line in lines]
+
+    def asides(self) -> list[Line]:
+        """Sentences with the longer commands in them, which are no part of a visit's talk."""
+        return self._asides
 
     def _words(self) -> dict[str, str]:
         chance, language = self._chance, self._language

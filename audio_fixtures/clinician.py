@@ -86,11 +86,17 @@ class Room:
 class SimulatedVisit:
     """The sound of the visit, block by block: a source like a microphone.
 
-    `listener` is set before the visit begins. `talking` tells whether the last line was talk.
+    `listener` is set before the visit begins. `talking` tells whether the last line was talk. `yes`
+    is how she affirms.
     """
 
     def __init__(
-        self, script: list[Item], voices: tuple[Voice, Voice], room: Room, language: LanguageData
+        self,
+        script: list[Item],
+        voices: tuple[Voice, Voice],
+        room: Room,
+        language: LanguageData,
+        yes: str,
     ) -> None:
         self.listener: Listener
         self.told = Told()
@@ -99,6 +105,7 @@ class SimulatedVisit:
         self._therapist, self._client = voices
         self._room = room
         self._language = language
+        self._yes_form = yes
         self._chance = random.Random(len(script))
         self._place = 0
 
@@ -194,7 +201,7 @@ class SimulatedVisit:
 
     def _yes(self) -> str:
         """The long form when the tool has asked for it, as it could not tell what was said."""
-        return "affirmative" if self.listener.state.unsure else "affirm"
+        return "affirmative" if self.listener.state.unsure else self._yes_form
 
     def _words(self, meant: AnyContent, slot: str) -> str:
         """A slot as she would say it; nothing where it has no value or no short way to say it."""

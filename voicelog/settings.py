@@ -108,7 +108,7 @@ class Settings(BaseSettings):
     """Joints listened for, by their names in `voicelog phrases`; empty listens for all.
     Records of other joints stay as they are, and can be typed at the desk."""
     commands: list[str] = Field(
-        default=[], examples=[["correction", "disregard", "say again", "out"]]
+        default=[], examples=[["correction", "disregard", "say again", "close visit"]]
     )
     """Spoken commands listened for, besides affirm and negative, which always are; empty listens
     for all."""

@@ -1,6 +1,7 @@
 """Only what was dictated, and right the first time: every figure of hearing in one table.
 
     python tests/benchmarks/only_dictated.py [--set NAME] [--split tune|test] [--short] [--misses]
+                                              [--room NAME]
 
 Sentences are drawn from the language with a seed; `tune` and `test` share neither seeds nor voices
 nor lines of talk. Voices of `tune`: flite awb and kal16, festival ked and kal, espeak-ng m3. Voices
@@ -8,7 +9,8 @@ of `test`: those of `audio_fixtures`; of them the speaker of `joe`, slowed down,
 tuning before, and so have the meetings. Every utterance goes block by block through the endpointer,
 the engine and the interpreter to the dialogue: "right at once" is a record read back with every
 slot right and nothing asked; "asked back" one with a question; "dropped" one passed over. Babble
-and echo as in `visits.py`. Shares in percent with their 95 % Wilson interval by statsmodels.
+and echo as in `visits.py`; `--room` says where commands and talk are heard, the rows of dictations
+have their rooms in their names. Shares in percent with their 95 % Wilson interval by statsmodels.
 """
 
 import argparse
@@ -28,7 +30,7 @@ sys.path.insert(0, str(ROOT))
 
 from audio_fixtures.casting import SEEDS, Split, cast  # noqa: E402
 from tests.benchmarks import people, talking, utterances  # noqa: E402
-from tests.benchmarks.sounding import share  # noqa: E402
+from tests.benchmarks.sounding import CONDITIONS, share  # noqa: E402
 from tests.benchmarks.utterances import Heard, Result  # noqa: E402
 
 RECORDS = ("clean", "echo and babble 20 dB", "babble 10 dB")
@@ -44,20 +46,21 @@ class Job:
     split: Split
     voice: str
     count: int
+    room: str = "clean"
 
 
-def jobs(wanted: list[str], split: Split, *, short: bool) -> Iterator[Job]:
+def jobs(wanted: list[str], split: Split, room: str, *, short: bool) -> Iterator[Job]:
     """All there is to do."""
     voices = [voice.name for voice in cast(split)]
     for name in wanted:
         if name in RECORDS:
             count = (40 if name == "clean" else 20) // (2 if short else 1)
-            yield from (Job(name, split, voice, count) for voice in voices)
+            yield from (Job(name, split, voice, count, name) for voice in voices)
         elif name in ("commands", "inside"):
-            yield from (Job(name, split, voice, 0) for voice in voices)
+            yield from (Job(name, split, voice, 0, room) for voice in voices)
         elif name == "talk":
             part = 2 if short else 8
-            yield from (Job(name, split, str(number), part) for number in range(5))
+            yield from (Job(name, split, str(number), part, room) for number in range(5))
         else:
             yield Job(name, split, "", 0)
 
@@ -65,10 +68,10 @@ def jobs(wanted: list[str], split: Split, *, short: bool) -> Iterator[Job]:
 def do(job: Job) -> tuple[Job, list[Heard]]:
     """Do one job, in whatever process."""
     doing: dict[str, Callable[[Job], list[Heard]]] = {
-        **dict.fromkeys(RECORDS, lambda j: utterances.records(j.split, j.voice, j.set, j.count)),
-        "commands": lambda j: utterances.commands(j.split, j.voice),
-        "inside": lambda j: utterances.inside(j.split, j.voice),
-        "talk": lambda j: talking.talk(j.split, int(j.voice), j.count),
+        **dict.fromkeys(RECORDS, lambda j: utterances.records(j.split, j.voice, j.room, j.count)),
+        "commands": lambda j: utterances.commands(j.split, j.voice, j.room),
+        "inside": lambda j: utterances.inside(j.split, j.voice, j.room),
+        "talk": lambda j: talking.talk(j.split, int(j.voice), j.count, j.room),
         "meetings": lambda j: talking.meetings(),
         "people": lambda j: people.answers(j.split),
         "cost": lambda j: utterances.records(j.split, cast(j.split)[0].name, "clean", 25),
@@ -85,19 +88,22 @@ def main() -> None:
     parser.add_argument("--set", choices=SETS, action="append")
     parser.add_argument("--split", choices=("tune", "test"), default="test")
     parser.add_argument("--short", action="store_true", help="half as much of everything")
+    parser.add_argument("--room", choices=tuple(CONDITIONS), default="clean")
     parser.add_argument("--workers", type=int, default=min(2, os.cpu_count() or 1))
     parser.add_argument("--misses", action="store_true", help="print what was not right")
     asked = parser.parse_args()
     started = time.perf_counter()
     wanted = asked.set or list(SETS)
     found: dict[str, list[Heard]] = defaultdict(list)
-    together = [job for job in jobs(wanted, asked.split, short=asked.short) if job.set != "cost"]
+    together = [
+        job for job in jobs(wanted, asked.split, asked.room, short=asked.short) if job.set != "cost"
+    ]
     with ProcessPoolExecutor(asked.workers) as pool:
         for job, heard in pool.map(do, together):
             found[job.set] += heard
     if "cost" in wanted:
         found["cost"] = do(Job("cost", asked.split, "", 0))[1]
-    print(f"Split {asked.split}, seed {SEEDS[asked.split]}\n")
+    print(f"Split {asked.split}, seed {SEEDS[asked.split]}, commands and talk {asked.room}\n")
     for name in wanted:
         report(name, found[name])
         if asked.misses:

@@ -8,10 +8,11 @@ import numpy as np
 from statsmodels.stats.proportion import proportion_confint
 
 from audio_fixtures.casting import cast, said
-from audio_fixtures.clinician import Room
+from audio_fixtures.clinician import NEAR_DB, Room
 from audio_fixtures.manifest import load_manifest
-from audio_fixtures.rooms import Sound, babble, babble_of
+from audio_fixtures.rooms import Sound, babble, babble_of, echo
 from audio_fixtures.sound import gain, room
+from voicelog.audio.base import RATE_HZ, Samples
 
 ROOT = Path(__file__).parents[2]
 CONDITIONS = {
@@ -22,6 +23,8 @@ CONDITIONS = {
 """How far the babble lies below speech, in decibels, and the time of the echo, in seconds."""
 QUIET_DBFS = -70.0
 NOISE_S = 60.0
+LEAD_S, TAIL_S = 6.0, 1.0
+"""So much of the room comes before and behind speech, in seconds."""
 
 
 def background(condition: str, seed: int) -> Room:
@@ -31,6 +34,18 @@ def background(condition: str, seed: int) -> Room:
     if below_db is None:
         return Room(quiet, rt60_s)
     return Room(quiet + _babble(seed) * np.float32(gain(-below_db)), rt60_s)
+
+
+def placed(speech: Sound, room: Room) -> Samples:
+    """Speech in a room, with its echo, and room alone before and behind it."""
+    if room.rt60_s:
+        speech = echo(speech, room.rt60_s, NEAR_DB, seed=1)
+    lead = round(LEAD_S * RATE_HZ)
+    sound = np.zeros(lead + len(speech) + round(TAIL_S * RATE_HZ), dtype=np.float32)
+    sound[lead : lead + len(speech)] = speech
+    start = len(speech) * 7919 % (len(room.noise) - 1)
+    sound += np.take(room.noise, range(start, start + len(sound)), mode="wrap")
+    return np.clip(np.rint(sound * 32_768), -32_768, 32_767).astype(np.int16)
 
 
 @cache

@@ -14,11 +14,11 @@ from tests.benchmarks.utterances import Heard, house, listened, listening
 from tests.benchmarks.visits import pair, run
 
 
-def talk(split: Split, number: int, minutes: int) -> list[Heard]:
+def talk(split: Split, number: int, minutes: int, condition: str) -> list[Heard]:
     """So many minutes of talk by two voices, through a visit with a store of its own."""
     voices = pair(split, number)
     script = scripts.talk(house().language, split, minutes, number)
-    out = run(list(script), voices, background("clean", SEEDS[split]))
+    out = run(list(script), voices, background(condition, SEEDS[split]))
     names = "/".join(voice.name for voice in voices)
     proposed = [
         Heard("talk", names, "", text, "saved" if n < out.saved_from_talk else "proposed")

@@ -5,16 +5,14 @@ from datetime import UTC, datetime
 from functools import cache
 from typing import Literal
 
-import numpy as np
-
 from audio_fixtures.casting import SEEDS, Split, cast, said
 from audio_fixtures.chat import Chat
-from audio_fixtures.clinician import NEAR_DB, Room
+from audio_fixtures.clinician import Room
 from audio_fixtures.fresh import Writer
-from audio_fixtures.manifest import RATE_HZ, Voice
-from audio_fixtures.rooms import Sound, echo
+from audio_fixtures.manifest import Voice
+from audio_fixtures.rooms import Sound
 from tests.benchmarks.following import follow
-from tests.benchmarks.sounding import background
+from tests.benchmarks.sounding import background, placed
 from voicelog.audio.base import Utterance
 from voicelog.dialogue.draft import begin
 from voicelog.dialogue.events import Heard as Event
@@ -29,7 +27,6 @@ from voicelog.settings import Settings
 from voicelog.wiring import House
 
 Result = Literal["right", "asked", "wrong", "dropped", "quiet", "proposed", "saved"]
-LEAD_S, TAIL_S = 6.0, 1.0
 AT = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
 
 
@@ -75,17 +72,8 @@ def hearing() -> Hearing:
 
 def listened(speech: Sound, room: Room, state: State) -> list[Step]:
     """Every utterance found in the speech, with room before and behind it, fed block by block."""
-    noise = room.noise
-    if room.rt60_s:
-        speech = echo(speech, room.rt60_s, NEAR_DB, seed=1)
-    lead = round(LEAD_S * RATE_HZ)
-    sound = np.zeros(lead + len(speech) + round(TAIL_S * RATE_HZ), dtype=np.float32)
-    sound[lead : lead + len(speech)] = speech
-    start = len(speech) * 7919 % (len(noise) - 1)
-    sound += np.take(noise, range(start, start + len(sound)), mode="wrap")
-    samples = np.clip(np.rint(sound * 32_768), -32_768, 32_767).astype(np.int16)
     found = []
-    for one in follow(samples, hearing(), state.expect, house().prior(state)):
+    for one in follow(placed(speech, room), hearing(), state.expect, house().prior(state)):
         evidence = hearing().evidence(one.meant, one.hypothesis)
         event = Event(one.meant, evidence, fresh_id="1", at=AT)
         text, compute_s = one.hypothesis.text, one.hypothesis.compute_s
@@ -138,10 +126,10 @@ def records(split: Split, name: str, condition: str, count: int) -> list[Heard]:
     return found
 
 
-def commands(split: Split, name: str) -> list[Heard]:
+def commands(split: Split, name: str, condition: str) -> list[Heard]:
     """Each form of each command by one voice, after a read-back."""
     voice, _ = named(split, name)
-    room = background("clean", SEEDS[split])
+    room = background(condition, SEEDS[split])
     state = listening(Trial(side="left", joint="knee", motion="flexion", phase="gap", pain=4))
     found = []
     for command, forms in house().language.commands.items():
@@ -151,20 +139,19 @@ def commands(split: Split, name: str) -> list[Heard]:
             result: Result = "right" if got == [command] else "wrong" if got else "dropped"
             if not got and any(s.meant.reason == "unsure command" for s in steps):
                 result = "asked"
-            found.append(_scored(command, voice, form, " ".join(map(str, got)), result, steps))
+            found.append(_scored(form, voice, form, " ".join(map(str, got)), result, steps))
     return [*found, *(replace(heard, kind="all commands") for heard in found)]
 
 
-def inside(split: Split, name: str) -> list[Heard]:
+def inside(split: Split, name: str, condition: str) -> list[Heard]:
     """Sentences with a command in them, while a read-back waits: none may act."""
     voice, _ = named(split, name)
-    room = background("clean", SEEDS[split])
+    room = background(condition, SEEDS[split])
     state = listening(Trial(side="left", joint="knee", motion="flexion", phase="gap", pain=4))
     forms = [f for forms in house().language.commands.values() for f in forms]
     chat = Chat(house().language, split, SEEDS[split])
-    lines = [
-        line.text for line in chat.round() if any(f" {f} " in _plain(line.text) for f in forms)
-    ]
+    talk = [line.text for line in (*chat.round(), *chat.asides())]
+    lines = [text for text in talk if any(f" {form} " in _plain(text) for form in forms)]
     found = []
     for text in lines:
         steps = listened(said(voice, text), room, state)

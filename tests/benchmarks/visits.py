@@ -2,14 +2,15 @@
 continuous recording, and the tool listens as `listen --audio` does.
 
     python tests/benchmarks/visits.py [--split tune|test] [--set NAME] [--visits N] [--misses]
+                                       [--yes PHRASE]
 
 The sentences are drawn from the language with a seed, the voices and seeds of `test` are those no
 setting was tuned on. The therapist is simulated too: she affirms exactly when the read-back equals
 what she meant, says the slot that is asked for, says "correction" and the right values, or else
-"disregard" (`audio_fixtures/clinician.py`). Conditions: a quiet room; room echo of 0.4 s with
-babble 20 dB below her; babble 10 dB below. Babble is made of the open recordings when they lie in
-../shared/speech (or the folder named by VOICELOG_SHARED), else of synthetic voices. Shares in
-percent with their 95 % Wilson interval by statsmodels.
+"disregard" (`audio_fixtures/clinician.py`); `--yes` is how she affirms. Conditions: a quiet
+room; room echo of 0.4 s with babble 20 dB below her; babble 10 dB below. Babble is made of the open
+recordings when they lie in ../shared/speech (or the folder named by VOICELOG_SHARED), else of
+synthetic voices. Shares in percent with their 95 % Wilson interval by statsmodels.
 """
 
 import argparse
@@ -82,11 +83,13 @@ class _FromTalk(io.TextIOBase):
         return len(text)
 
 
-def run(script: list[Item], voices: tuple[Voice, Voice], room: Room) -> Outcome:
+def run(
+    script: list[Item], voices: tuple[Voice, Voice], room: Room, yes: str = "affirm"
+) -> Outcome:
     """Listen to one visit, with a store of its own, and compare what it holds with the script."""
     with tempfile.TemporaryDirectory() as folder:
         house = House(Settings(data_folder=Path(folder)))
-        visit = SimulatedVisit(script, voices, room, house.language)
+        visit = SimulatedVisit(script, voices, room, house.language, yes)
         began = datetime.now(UTC)
         way = Way(lambda s: began + timedelta(seconds=s), None, events=True)
         store = house.store()
@@ -119,13 +122,13 @@ def _key(content: AnyContent) -> str:
     return content.model_dump_json(exclude_defaults=True)
 
 
-def several(split: Split, condition: str, count: int) -> Outcome:
+def several(split: Split, condition: str, count: int, yes: str) -> Outcome:
     """The visits of a part under one condition, one after the other."""
     house, total = House(Settings()), Outcome()
     room = background(condition, seed=SEEDS[split])
     for number in range(count):
         script = scripts.visit(house.language, house.plausible, split, number)
-        total.add(run(script, pair(split, number), room))
+        total.add(run(script, pair(split, number), room, yes))
     return total
 
 
@@ -174,11 +177,13 @@ def main() -> None:
     parser.add_argument("--split", choices=("tune", "test"), default="test")
     parser.add_argument("--set", choices=tuple(CONDITIONS), action="append")
     parser.add_argument("--visits", type=int, default=3)
+    forms = House(Settings()).language.commands["affirm"]
+    parser.add_argument("--yes", choices=forms, default=forms[0])
     parser.add_argument("--misses", action="store_true", help="print what was not right")
     asked = parser.parse_args()
     print(HEAD, flush=True)
     for condition in asked.set or CONDITIONS:
-        out = several(asked.split, condition, asked.visits)
+        out = several(asked.split, condition, asked.visits, asked.yes)
         print(row(condition, out), flush=True)
         if asked.misses:
             print(misses(out), flush=True)

@@ -120,8 +120,8 @@ def test_when_the_sound_ends_early_nothing_counts(rig: Rig) -> None:
 
 
 def test_what_was_said_after_the_end_is_not_heard(rig: Rig) -> None:
-    rig.ask(heard("out"), heard("negative"), heard("affirm"))
-    assert rig.understood == ["out", "negative"]
+    rig.ask(heard("close visit"), heard("negative"), heard("affirm"))
+    assert rig.understood == ["close visit", "negative"]
 
 
 def test_a_microphone_that_goes_away_is_an_error(rig: Rig) -> None:

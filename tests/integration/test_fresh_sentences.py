@@ -28,9 +28,9 @@ def test_every_fresh_sentence_parses_to_its_truth(split: Split) -> None:
 
 
 def test_the_parts_for_tuning_and_for_figures_share_no_line_of_talk() -> None:
-    tune, test = ({line.text for line in Chat(HOUSE.language, split, 1).round()}
-                  for split in ("tune", "test"))  # fmt: skip
-    assert len(tune) + len(test) == 90
+    chats = [Chat(HOUSE.language, split, 1) for split in ("tune", "test")]
+    tune, test = ({line.text for line in (*chat.round(), *chat.asides())} for chat in chats)
+    assert len(tune) + len(test) == 90 + 14
     assert not tune & test
 
 

@@ -49,7 +49,7 @@ SPOKEN = (
     "read back",
     "stand by",
     "go ahead",
-    "out",
+    "close visit",
     "four",
 )
 TYPED = (

@@ -140,7 +140,7 @@ def test_commands_act_only_where_they_are_expected(talk: Any) -> None:
 
 def test_nothing_is_taken_while_standing_by(talk: Any) -> None:
     talk.say(BASELINE).say("stand by")
-    for said in ("affirm", "retest pain one", "disregard", "out"):
+    for said in ("affirm", "retest pain one", "disregard", "close visit"):
         talk.say(said)
     assert talk.records == []
     talk.say("go ahead")
@@ -168,9 +168,11 @@ def test_after_lost_sound_say_again_gives_the_read_back_that_is_to_be_checked(ta
 
 
 def test_the_end_is_asked_back_with_what_is_not_affirmed(talk: Any) -> None:
-    talk.say(BASELINE).say("affirm").say("gap trial pain two").say("retest pain one").say("out")
+    talk.say(BASELINE).say("affirm").say("gap trial pain two").say("retest pain one").say(
+        "close visit"
+    )
     assert "1 saved, 2 not affirmed" in talk.answer
-    talk.say("negative").say("affirm").say("out").say("affirm")
+    talk.say("negative").say("affirm").say("close visit").say("affirm")
     assert talk.answer == "Visit ended"
     assert len(talk.records) == 2
     assert talk.store.visits()[0].ended_at is not None
@@ -178,7 +180,7 @@ def test_the_end_is_asked_back_with_what_is_not_affirmed(talk: Any) -> None:
 
 
 def test_a_dictation_after_the_end_was_asked_goes_on_with_the_visit(talk: Any) -> None:
-    talk.say(BASELINE).say("affirm").say("out").say("retest eighteen degrees pain one")
+    talk.say(BASELINE).say("affirm").say("close visit").say("retest eighteen degrees pain one")
     assert talk.answer.startswith("left ankle, dorsiflexion, retest")
     talk.say("affirm")
     assert len(talk.records) == 2

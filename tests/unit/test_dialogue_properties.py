@@ -37,7 +37,7 @@ SENTENCES = (
     "read back",
     "stand by",
     "go ahead",
-    "out",
+    "close visit",
     "how does the left knee feel now",
 )
 HAPPENINGS = st.one_of(

@@ -128,7 +128,7 @@ def _go_ahead(state: State, at: datetime, how: How) -> Step:
     return replace(state, mode="listening"), (Signal("ready"), Say(text), *reminder)
 
 
-def _out(state: State, at: datetime, how: How) -> Step:
+def _close_visit(state: State, at: datetime, how: How) -> Step:
     open_entries = (*state.aside, *((state.draft.entry,) if state.draft else ()))
     language = state.setting.language
     listed = "; ".join(prompts.read_back(language, entry.content) for entry in open_entries)
@@ -150,6 +150,6 @@ COMMANDS: Mapping[str, Command] = {
     "read back": _read_back,
     "stand by": _stand_by,
     "go ahead": _go_ahead,
-    "out": _out,
+    "close visit": _close_visit,
 }
 """All but "correction", which carries values and so is done by `correct`."""

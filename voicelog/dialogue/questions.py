@@ -24,7 +24,7 @@ COMMANDS: Mapping[str, Reply] = {
     "go ahead": "skip",
     "disregard": "back",
     "say again": "again",
-    "out": "end",
+    "close visit": "end",
 }
 """The spoken commands that mean something here."""
 

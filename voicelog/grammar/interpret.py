@@ -12,7 +12,7 @@ from voicelog.grammar.posterior import Prior
 from voicelog.grammar.template import Node
 
 Reason = Literal["silence", "talk", "no match", "unsure command"]
-_MODES = frozenset({"stand by", "go ahead", "out"})
+_MODES = frozenset({"stand by", "go ahead", "close visit"})
 """Commands that stop, start or end listening."""
 _YES_OR_NO = frozenset({"affirm", "negative"})
 _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
