@@ -200,8 +200,8 @@ class SimulatedVisit:
         return f"correction, {', '.join(mended)}" if all(mended) and len(wrong) < 3 else "disregard"
 
     def _yes(self) -> str:
-        """The long form when the tool has asked for it, as it could not tell what was said."""
-        return "affirmative" if self.listener.state.unsure else self._yes_form
+        """The form that the tool asks for, where it could not tell what was said."""
+        return "save record" if self.listener.state.unsure else self._yes_form
 
     def _words(self, meant: AnyContent, slot: str) -> str:
         """A slot as she would say it; nothing where it has no value or no short way to say it."""

@@ -109,13 +109,21 @@ def mumbled(talk: Any) -> Heard:
 
 
 @pytest.mark.parametrize("then", ["affirm", "how does that feel now", "disregard"])
-def test_a_yes_that_cannot_be_told_is_asked_for_in_the_long_form(talk: Any, then: str) -> None:
+def test_a_yes_that_cannot_be_told_is_asked_for_in_the_form_heard_best(
+    talk: Any, then: str
+) -> None:
     talk.say("left ankle dorsiflexion baseline pain six").feed(mumbled(talk))
-    assert talk.answer == "Affirmative, or negative?"
+    assert talk.answer == "Save record, or wrong record?"
     assert talk.state.unsure
     assert talk.records == []
     talk.say(then)
     assert not talk.state.unsure
+
+
+def test_a_yes_to_the_end_of_the_visit_is_asked_for_in_its_own_words(talk: Any) -> None:
+    talk.say("close visit").feed(mumbled(talk))
+    assert talk.answer == "Affirmative, or negative?"
+    assert talk.state.unsure
 
 
 def test_a_key_settles_what_could_not_be_told(talk: Any) -> None:

@@ -75,7 +75,8 @@ def _not_understood(state: State, interpretation: Interpretation) -> Step:
     """Talk is passed over in silence; only a yes or no that can't be told apart is asked for."""
     waits = state.mode == "closing" or (state.draft is not None and state.draft.asked is None)
     if interpretation.reason == "unsure command" and waits and state.mode != "paused":
-        text = prompts.say(state.setting.language, "unsure_command")
+        prompt = "unsure_closing" if state.mode == "closing" else "unsure_command"
+        text = prompts.say(state.setting.language, prompt)
         return replace(state, unsure=True), (Signal("ask"), Say(text))
     return state, ()
 
