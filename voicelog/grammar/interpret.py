@@ -12,8 +12,8 @@ from voicelog.grammar.posterior import Prior
 from voicelog.grammar.template import Node
 
 Reason = Literal["silence", "talk", "no match", "unsure command"]
-_MODES = frozenset({"stand by", "go ahead", "close visit"})
-"""Commands that stop, start or end listening."""
+_MODES = frozenset({"stand by", "go ahead"})
+"""Commands that stop listening or start it again; the one that ends it is asked back anyway."""
 _YES_OR_NO = frozenset({"affirm", "negative"})
 _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 _ASKED: Mapping[Expect, frozenset[str]] = {
@@ -32,7 +32,7 @@ class Bars:
     open, which makes one likely; below `talk` it is asked back. `bare`: the same for a trial
     without any number, which talk resembles most, and for slots other than the number that was
     asked for. `note`: that the one word which opens a note was said. `command`: that a word of
-    command was one; `mode`: the same for those that stop or end listening; `again`: the same for a
+    command was one; `mode`: the same for those that stop or resume listening; `again`: the same for a
     yes or no that was just asked for, as the one before could not be told. `slot`: that a slot need
     not be asked back. `command_loud`, `again_loud` and `slot_loud` stand in for theirs where the
     room is loud: of 160 lines of talk there one was heard as "affirmative", 0.80 sure, and of 62
