@@ -223,6 +223,18 @@ def test_a_nearer_voice_starts_an_utterance_of_its_own() -> None:
     np.testing.assert_array_equal(np.concatenate(pieces), ended.utterance.for_engine)
 
 
+@pytest.mark.parametrize(("below_db", "starts"), [(45.0, 1), (25.0, 2)], ids=["quiet", "loud"])
+def test_in_a_loud_room_a_nearer_voice_need_not_stand_out_as_far(
+    below_db: float, starts: int
+) -> None:
+    louder_by_db = Endpointing().rises_db  # 1.5 dB less above the loudest moment of the far one
+    near = speech(DICTATIONS[0])
+    far = (speech(DICTATIONS[3]) * 10 ** (-louder_by_db / 20)).astype(np.int16)
+    sound = np.concatenate([silence(2), far, near, silence(1)])
+    found = events(Endpointer(), in_noise(sound, below_db), [480])
+    assert sum(isinstance(event, SpeechStarted) for event in found) == starts
+
+
 @pytest.mark.parametrize("below_db", [45.0, 15.0])
 def test_a_sentence_that_grows_louder_is_not_cut_in_two(below_db: float) -> None:
     words = speech(DICTATIONS[0]).astype(float) * np.geomspace(0.4, 1, len(speech(DICTATIONS[0])))

@@ -69,6 +69,18 @@ def weights(chance: np.random.Generator) -> dict[str, Any]:
     return {name: chance.normal(0, 0.5, shape).astype(np.float32) for name, shape in shapes.items()}
 
 
+def test_bands_are_turned_down_further_than_the_network_says(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(
+        near_voice.Network, "gains_db", lambda self, levels: np.full_like(levels, -16)
+    )
+    sound = noise(2, 3000)
+    down_db = level_dbfs(sound[RATE_HZ:]) - level_dbfs(through(sound, [480])[RATE_HZ:])
+    assert down_db == pytest.approx(near_voice.FURTHER * 16, abs=0.1)
+    assert near_voice.FURTHER > 1
+
+
 def test_a_unit_follows_the_published_equations() -> None:
     # Cho and others 2014, arXiv 1406.1078, equations 5 to 8, gates in torch's order r, z, n; from
     # memory

@@ -32,11 +32,11 @@ class Bars:
     open, which makes one likely; below `talk` it is asked back. `bare`: the same for a trial
     without any number, which talk resembles most, and for slots other than the number that was
     asked for. `note`: that the one word which opens a note was said. `command`: that a word of
-    command was one; `mode`: the same for those that stop or resume listening; `again`: the same for a
-    yes or no that was just asked for, as the one before could not be told. `slot`: that a slot need
-    not be asked back. `command_loud`, `again_loud` and `slot_loud` stand in for theirs where the
-    room is loud: of 160 lines of talk there one was heard as "affirmative", 0.80 sure, and of 62
-    commands heard right none lies between 0.8 and 0.9; of 160 dictations 124 were right and 10
+    command was one; `mode`: the same for those that stop or resume listening; `again`: the same for
+    a yes or no that was just asked for, as the one before could not be told. `slot`: that a slot
+    need not be asked back. `command_loud`, `again_loud` and `slot_loud` stand in for theirs where
+    the room is loud: of 160 lines of talk there one was heard as "affirmative", 0.80 sure, and of
+    62 commands heard right none lies between 0.8 and 0.9; of 160 dictations 124 were right and 10
     wrong with 0.7 for a slot, 121 and 6 with 0.75, 110 and 4 with 0.85 (all on `tune`).
     """
 
