@@ -22,6 +22,7 @@ from voicelog.recognisers.verification import (
     Segment,
     in_grammar,
     left_out,
+    pause_behind,
     ratios,
     short_in_grammar,
 )
@@ -99,3 +100,28 @@ def loud_then(amplitude: float) -> Samples:
     """0.2 s of noise of amplitude 1000, then 0.1 s of this amplitude."""
     noise = np.random.default_rng(1).choice((-1.0, 1.0), 4800)
     return np.asarray(noise * np.repeat((1000.0, amplitude), (3200, 1600)), np.int16)
+
+
+def word_then_pause(quiet_frames: int, behind_frames: int) -> Samples:
+    """30 frames of noise, `behind_frames` more of it, then quiet ones 40 dB softer, then noise."""
+    frames = np.concatenate([
+        np.full(30 + behind_frames, 3000.0), np.full(quiet_frames, 30.0), np.full(30, 3000.0),
+    ])  # fmt: skip
+    noise = np.random.default_rng(4).normal(0, 1, len(frames) * 160)
+    return np.asarray(noise * np.repeat(frames, 160), np.int16)
+
+
+@pytest.mark.parametrize(("quiet_frames", "behind_frames", "lasts"), [
+    (30, 0, 30), (30, 5, 30), (30, -5, 30), (12, 0, 12), (0, 0, 0), (30, 20, 0),
+])  # fmt: skip
+def test_a_pause_counts_where_it_begins_with_the_end_of_the_word(
+    quiet_frames: int, behind_frames: int, lasts: int
+) -> None:
+    word = Segment("note", 0, 29, -100.0)
+    found = pause_behind(word, word_then_pause(quiet_frames, behind_frames))
+    assert found == pytest.approx(lasts, abs=4)  # levels are taken over five frames
+    assert (found == 0) == (lasts == 0)
+
+
+def test_a_word_with_nothing_behind_it_has_no_pause_behind_it() -> None:
+    assert pause_behind(Segment("note", 0, 29, -100.0), word_then_pause(0, -30)) == 0

@@ -51,6 +51,10 @@ AS_LOUD_DB = 17.0
 """Speech that is softer than the loudest of the words by more does not count. In babble 10 dB
 below, 3 of 38 commands of `tune` left out too much with all of it, 1 does so; inside other talk
 none left out less than 0.75 either way."""
+QUIETER_DB = 20.0
+"""A pause is softer than the loudest of the word before it by more."""
+_AROUND = 10
+"""A pause begins at most so many frames before or behind where the engine ends the word."""
 _STEP = RATE_HZ // 100
 _SMOOTH = 5
 """Levels are taken over so many frames, as a word is not equally loud throughout."""
@@ -118,6 +122,16 @@ def left_out(words: Sequence[Segment], phones: Sequence[Segment], samples: Sampl
     if inside.any():
         speech &= levels_db > levels_db[inside].max() - AS_LOUD_DB
     return float((speech & ~inside).sum() / speech.sum()) if speech.any() else 0.0
+
+
+def pause_behind(word: Segment, samples: Samples) -> int:
+    """How many frames the pause lasts that begins where a word ends; 0 where none does."""
+    levels_db = _levels_db(samples, frames=word.last + 1)
+    quiet = levels_db < levels_db[word.first : word.last + 1].max() - QUIETER_DB
+    begin = max(0, word.last - _AROUND)
+    edges = np.flatnonzero(np.diff(quiet[begin:], prepend=False, append=False)) + begin
+    pauses = zip(edges[::2], edges[1::2], strict=True)
+    return max((int(end - at) for at, end in pauses if at <= word.last + _AROUND), default=0)
 
 
 def word_confidence(ratio: float) -> float:
