@@ -45,7 +45,7 @@ FREE_WORDS = "..."
 _NOTE_LEAD = 20.0
 """So many nats the word that opens a note must fit better than everyday words. Of 25 notes by five
 voices of `tune` 19 lead by 33 to 102, one by 2, those of the formant voice by 8 at most."""
-_NOTE_PAUSE = 12
+_NOTE_PAUSE = 10
 """A pause of so many frames must follow it, or it was the start of "notice" or of "no pain".
 Of 25 such notes by five voices of `tune` 18 are taken, with pauses of 22 frames and more; of 70
 lines of talk that begin with "no", "now" and the like 5 would be taken without this, with 3 frames
