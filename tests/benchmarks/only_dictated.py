@@ -59,8 +59,8 @@ def jobs(wanted: list[str], split: Split, room: str, *, short: bool) -> Iterator
         elif name in ("commands", "inside"):
             yield from (Job(name, split, voice, 0, room) for voice in voices)
         elif name == "talk":
-            part = 2 if short else 8
-            yield from (Job(name, split, str(number), part, room) for number in range(5))
+            visits, minutes = (5, 2) if short else (10, 8)
+            yield from (Job(name, split, str(number), minutes, room) for number in range(visits))
         else:
             yield Job(name, split, "", 0)
 
