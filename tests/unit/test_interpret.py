@@ -133,6 +133,8 @@ def test_a_word_that_was_heard_badly_makes_its_slot_doubtful(phrases: Phrases) -
         ("affirm", 0.81, None),
         ("stand by", 0.96, "unsure command"),
         ("stand by", 0.98, None),
+        ("close visit", 0.79, "unsure command"),
+        ("close visit", 0.81, None),
         ("bananas", 1.0, "no match"),
     ],
 )
