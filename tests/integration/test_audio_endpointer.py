@@ -107,6 +107,7 @@ def test_a_file_that_starts_and_ends_in_the_middle_of_speech_is_heard() -> None:
     assert [u.cut for u in found] == [True]
     assert found[0].start_s == 0
     assert found[0].end_s == pytest.approx(len(words) / RATE_HZ)
+    assert found[0].cleaned is None
 
 
 def test_endless_speech_is_cut_and_goes_on_without_a_hole() -> None:
@@ -177,14 +178,25 @@ def test_each_silence_is_told_once_before_the_utterance_ends() -> None:
     ]  # fmt: skip
 
 
-def others_talking(seconds: float, below_db: float) -> Samples:
-    """Eight people talking, hardly stopping, so far below one."""
+def others_talking(seconds: float, below_db: float, people: int = 8) -> Samples:
+    """So many people talking, hardly stopping, so far below one."""
     chance = np.random.default_rng(3)
     one = np.concatenate([p for t in DICTATIONS for p in (speech(t), silence(0.1))]).astype(float)
-    streams = [np.roll(one, int(chance.integers(len(one)))) for _ in range(8)]
+    streams = [np.roll(one, int(chance.integers(len(one)))) for _ in range(people)]
     together = np.resize(np.sum(streams, axis=0), round(seconds * RATE_HZ))
     level = np.sqrt(np.mean(one**2) / np.mean(together**2)) * 10 ** (-below_db / 20)
     return np.asarray(np.rint(together * level), np.int16)
+
+
+@pytest.mark.parametrize("people", [3, 4, 8])
+def test_others_who_talk_from_the_first_moment_on_swallow_nothing(people: int) -> None:
+    near, at = speech(DICTATIONS[0]), 3 * RATE_HZ
+    sound = others_talking(10, 8, people)[RATE_HZ:].copy()
+    sound[at : at + len(near)] += near
+    heard = utterances(sound)[-1]
+    assert heard.start_s == pytest.approx(3 - Endpointing().pre_roll_s, abs=0.15)
+    assert heard.end_s == pytest.approx(3 + len(near) / RATE_HZ + 0.7, abs=0.3)
+    assert heard.cleaned is not None
 
 
 def test_where_others_talk_one_utterance_is_found_and_an_engine_hears_less_of_them() -> None:

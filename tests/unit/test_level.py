@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, VoiceLevel, level_dbfs
+from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, VoiceLevel, frames_of_voice, level_dbfs
 
 
 @pytest.mark.parametrize(("peak", "expected_dbfs"), [(32_767, 0.0), (3_277, -20.0), (33, -60.0)])
@@ -61,3 +61,17 @@ def test_nothing_has_risen_where_nothing_came_before() -> None:
     for level in (-60.0, -60.0, -20.0, -20.0, -20.0):
         voice.update(level)
     assert voice.rose_by_db == 0
+
+
+@pytest.mark.parametrize(
+    ("levels", "voice"),
+    [
+        ([-60.0] * 9 + [-20.0] * 3, 3),
+        ([-60.0, -60.0, -41.0, -41.0, -30.0, -60.0, -60.0, -20.0, -20.0, -20.0], 8),
+        ([-30.0, -60.0, -60.0, -60.0, -60.0, -20.0, -20.0, -20.0], 3),
+        ([-30.0, -60.0, -60.0, -60.0, -20.0, -43.0, -20.0], 7),
+    ],
+    ids=["only what is known", "soft syllables", "a silence that is long enough", "and one less"],
+)
+def test_a_voice_goes_back_to_the_last_silence(levels: list[float], voice: int) -> None:
+    assert frames_of_voice(levels, start=3, falls_db=22.0, silence=4) == voice

@@ -18,16 +18,14 @@ import numpy as np
 from pocketsphinx import Vad
 
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance
-from voicelog.audio.endpointing import Endpointing
-from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, VoiceLevel, level_dbfs
+from voicelog.audio.endpointing import FRAME_S, Endpointing, frames_in
+from voicelog.audio.level import SILENCE_DBFS, VoiceLevel, frames_of_voice, level_dbfs
 from voicelog.audio.near_voice import NearVoice
 from voicelog.audio.quiet_room import QuietRoom
+from voicelog.audio.room import Room
+from voicelog.audio.voicing import Voicing
 
-FRAME_S = 0.03
 FRAME_SAMPLES = round(FRAME_S * RATE_HZ)
-FLOOR_FRAMES = round(10 / FRAME_S)
-FLOOR_AT_LEAST = round(1 / FRAME_S)
-ROOM_AT_LEAST = round(0.3 / FRAME_S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,22 +74,16 @@ class Endpointer:
         set_to = endpointing or Endpointing()
         self._vad = Vad(set_to.strictness, RATE_HZ, FRAME_S)
         self._near_voice = NearVoice()
-        self._floor = NoiseFloor(FLOOR_FRAMES, FLOOR_AT_LEAST)
-        self._room = NoiseFloor(FLOOR_FRAMES, ROOM_AT_LEAST, share=0.5)
+        self._room = Room(set_to)
         self._set_to = set_to
-        self._floor_dbfs = self._room_dbfs = SILENCE_DBFS
-        self._start_frames = _frames(set_to.start_window_s)
-        self._start_voiced = max(1, round(set_to.start_share * self._start_frames))
-        self._lead_frames = _frames(set_to.pre_roll_s) + self._start_frames
-        self._pause_frames = _frames(set_to.pause_s)
-        self._paused = False
-        self._longest_frames = _frames(set_to.longest_s)
-        self._before: deque[_Frame] = deque(maxlen=self._lead_frames)
-        longest_s = max(set_to.start_window_s, set_to.end_silence_s, set_to.end_silence_loud_s)
-        self._voiced: deque[bool] = deque(maxlen=_frames(longest_s))
+        self._start_frames = frames_in(set_to.start_window_s)
+        self._lead_frames = frames_in(set_to.pre_roll_s) + self._start_frames
+        self._longest_frames = frames_in(set_to.longest_s)
+        self._before: deque[_Frame] = deque(maxlen=frames_in(set_to.longest_before_s))
+        self._voicing = Voicing(set_to)
         self._utterance: list[_Frame] = []
         self._level = VoiceLevel(self._start_frames)
-        self._in_loud_room = False
+        self._in_loud_room = self._in_new_room = False
         self._quiet_room = QuietRoom(SILENCE_DBFS)
         self._given: list[Samples] = []
         self._start_s = 0.0
@@ -120,7 +112,7 @@ class Endpointer:
         """Throw away everything in hand: the tool itself spoke, or sound was lost."""
         self._near_voice.reset()
         self._before.clear()
-        self._voiced.clear()
+        self._voicing.clear()
         self._utterance, self._given = [], []
         self._rest = _Frame(np.zeros(0, np.int16), np.zeros(0, np.int16))
 
@@ -141,76 +133,87 @@ class Endpointer:
         return events
 
     def _frame(self, frame: _Frame, end_s: float) -> list[SpeechEvent]:
-        self._voiced.append(self._is_voiced(frame))
+        self._voicing.add(self._is_voiced(frame))
         if not self.speaking:
             self._before.append(frame)
             return self._maybe_start(end_s)
         events: list[SpeechEvent] = [self._goes_on([frame])]
         if self._another_came():
             events += self._start(self._utterance[-self._lead_frames :], end_s)
+        elif self._was_the_room():
+            events += self._start(self._utterance, end_s)
         elif len(self._utterance) >= self._longest_frames:
             events += self._end(cut=True)
-        elif self._is_quiet():
+        elif self._voicing.is_over(in_loud_room=self._in_loud_room):
             events += self._end(cut=False)
-        elif self._pauses():
+        elif self._voicing.pauses():
             events.append(SpeechPaused())
         return events
 
     def _is_voiced(self, frame: _Frame) -> bool:
         sound_dbfs = level_dbfs(frame.sound)
-        self._floor_dbfs = self._floor.update(sound_dbfs)
+        self._room.hear(sound_dbfs)
         if not self.speaking:
-            self._in_loud_room = self._is_loud_room(sound_dbfs)
+            self._in_loud_room = self._room.is_loud_beside(sound_dbfs)
         heard = self._heard(frame)
         heard_dbfs = level_dbfs(heard)
         if self.speaking:
             self._level.update(heard_dbfs)
         is_voiced = heard_dbfs > self._needed_dbfs() and self._vad.is_speech(heard.tobytes())
         if not (self.speaking or is_voiced):
-            self._room_dbfs = self._room.update(sound_dbfs)
+            self._room.hear_alone(sound_dbfs)
         return bool(is_voiced)
 
     def _needed_dbfs(self) -> float:
         """How loud a frame must be to be voiced."""
-        set_to, floor_dbfs = self._set_to, self._floor_dbfs
+        set_to, floor_dbfs = self._set_to, self._room.floor_dbfs
         if not self._in_loud_room:
             return floor_dbfs + set_to.stands_out_db
         if not self.speaking:
             return floor_dbfs + set_to.stands_out_loud_db
         return max(floor_dbfs, self._level.loudest_dbfs - set_to.falls_db)
 
-    def _is_loud_room(self, voice_dbfs: float) -> bool:
-        """Whether the room is loud beside this voice; at first, nothing known, it is not."""
-        heard_something = self._room_dbfs > SILENCE_DBFS
-        room_dbfs = self._room_dbfs if heard_something else self._floor_dbfs
-        return voice_dbfs - room_dbfs < self._set_to.loud_room_db
-
     def _heard(self, frame: _Frame) -> Samples:
         """What counts in a frame."""
         return frame.near if self._in_loud_room else frame.sound
 
     def _maybe_start(self, now_s: float) -> list[SpeechEvent]:
-        if not self._speaks_now():
+        if not self._voicing.speaks:
             return []
-        frames = list(self._before)
+        begun = list(self._before)[-self._spoken_before() :]
         self._before.clear()
-        return self._start(frames, now_s)
+        return self._start(begun, now_s)
+
+    def _spoken_before(self) -> int:
+        """With how many of the frames before now an utterance begins: in a loud room it may have
+        begun with soft syllables, which did not stand out enough."""
+        if not self._in_loud_room:
+            return self._lead_frames
+        levels = [level_dbfs(frame.near) for frame in self._before]
+        silence = frames_in(self._set_to.end_silence_loud_s)
+        voice = frames_of_voice(levels, self._start_frames, self._set_to.falls_db, silence)
+        return voice + self._lead_frames - self._start_frames
 
     def _another_came(self) -> bool:
         set_to = self._set_to
         needed_db = set_to.rises_loud_db if self._in_loud_room else set_to.rises_db
-        return self._level.rose_by_db >= needed_db and self._speaks_now()
+        return self._level.rose_by_db >= needed_db and self._voicing.speaks
 
-    def _speaks_now(self) -> bool:
-        return sum(list(self._voiced)[-self._start_frames :]) >= self._start_voiced
+    def _was_the_room(self) -> bool:
+        """Whether it turns out that what began before the room was known may be the room."""
+        if not self._in_new_room or self._room.is_new:
+            return False
+        self._in_new_room = False
+        return self._room.was_taken_for_voice(self._level.loudest_dbfs)
 
     def _start(self, frames: list[_Frame], now_s: float) -> list[SpeechEvent]:
         """Begin an utterance with these frames; what was in hand before is forgotten."""
         self._utterance, self._given = [], []
-        self._paused = False
+        self._voicing.begin()
         self._start_s = now_s - sum(len(frame.sound) for frame in frames) / RATE_HZ
         voice_dbfs = max(level_dbfs(frame.sound) for frame in frames[-self._start_frames :])
-        self._in_loud_room = self._is_loud_room(voice_dbfs)
+        self._in_loud_room = self._room.is_loud_beside(voice_dbfs)
+        self._in_new_room = self._room.is_new and not self._in_loud_room
         self._level = VoiceLevel(self._start_frames)
         for frame in frames[-self._start_frames :]:
             self._level.update(level_dbfs(self._heard(frame)))
@@ -223,28 +226,10 @@ class Endpointer:
         self._given.append(self._quiet_room.behind(heard) if self._in_loud_room else heard)
         return SpeechContinued(self._given[-1])
 
-    def _is_quiet(self) -> bool:
-        set_to = self._set_to
-        loud = self._in_loud_room
-        frames = _frames(set_to.end_silence_loud_s if loud else set_to.end_silence_s)
-        recent = list(self._voiced)[-frames:]
-        return len(recent) >= frames and sum(recent) <= int(set_to.end_share * frames)
-
-    def _pauses(self) -> bool:
-        """Whether a silence has just become long enough."""
-        before = self._paused
-        recent = list(self._voiced)[-self._pause_frames :]
-        self._paused = len(recent) >= self._pause_frames and not any(recent)
-        return self._paused and not before
-
     def _end(self, *, cut: bool) -> list[SpeechEvent]:
         samples = np.concatenate([frame.sound for frame in self._utterance])
         cleaned = np.concatenate(self._given) if self._in_loud_room else None
         self._utterance, self._given = [], []
-        self._voiced.clear()
+        self._voicing.clear()
         end_s = self._start_s + len(samples) / RATE_HZ
         return [SpeechEnded(Utterance(samples, self._start_s, end_s, cut, cleaned))]
-
-
-def _frames(seconds: float) -> int:
-    return max(1, round(seconds / FRAME_S))

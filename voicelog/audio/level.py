@@ -2,6 +2,7 @@
 
 import math
 from collections import deque
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +38,22 @@ def step_powers(samples: Samples, step: int) -> NDArray[np.float64]:
     count = len(samples) // step
     steps = samples[: count * step].reshape(count, step)
     return np.asarray(np.square(steps, dtype=np.float64).mean(axis=1), np.float64)
+
+
+def frames_of_voice(levels_dbfs: Sequence[float], start: int, falls_db: float, silence: int) -> int:
+    """How many of the last frames a voice has spoken in, of which the last `start` are known.
+
+    Goes back from there until `silence` frames in a row are softer by more than `falls_db` than the
+    loudest of those.
+    """
+    needed_dbfs = max(levels_dbfs[-start:]) - falls_db
+    voice = start
+    for back, dbfs in enumerate(reversed(levels_dbfs), start=1):
+        if dbfs > needed_dbfs:
+            voice = max(voice, back)
+        elif back >= voice + silence:
+            break
+    return voice
 
 
 class NoiseFloor:
