@@ -189,9 +189,9 @@ class Endpointer:
         begun with soft syllables, which did not stand out enough."""
         if not self._in_loud_room:
             return self._lead_frames
-        levels = [level_dbfs(frame.near) for frame in self._before]
-        silence = frames_in(self._set_to.end_silence_loud_s)
-        voice = frames_of_voice(levels, self._start_frames, self._set_to.falls_db, silence)
+        set_to, levels = self._set_to, [level_dbfs(frame.near) for frame in self._before]
+        silence = frames_in(set_to.silence_before_s)
+        voice = frames_of_voice(levels, self._start_frames, set_to.falls_before_db, silence)
         return voice + self._lead_frames - self._start_frames
 
     def _another_came(self) -> bool:
