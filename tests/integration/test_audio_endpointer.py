@@ -193,10 +193,11 @@ def test_others_who_talk_from_the_first_moment_on_swallow_nothing(people: int) -
     near, at = speech(DICTATIONS[0]), 3 * RATE_HZ
     sound = others_talking(10, 8, people)[RATE_HZ:].copy()
     sound[at : at + len(near)] += near
-    heard = utterances(sound)[-1]
+    found = utterances(sound)
+    assert all(utterance.cleaned is not None for utterance in found)
+    heard = found[-1]
     assert heard.start_s == pytest.approx(3 - Endpointing().pre_roll_s, abs=0.15)
     assert heard.end_s == pytest.approx(3 + len(near) / RATE_HZ + 0.7, abs=0.3)
-    assert heard.cleaned is not None
 
 
 def test_where_others_talk_one_utterance_is_found_and_an_engine_hears_less_of_them() -> None:

@@ -144,7 +144,7 @@ class Endpointer:
             events += self._start(self._utterance, end_s)
         elif len(self._utterance) >= self._longest_frames:
             events += self._end(cut=True)
-        elif self._voicing.is_over(in_loud_room=self._in_loud_room):
+        elif self._is_over():
             events += self._end(cut=False)
         elif self._voicing.pauses():
             events.append(SpeechPaused())
@@ -200,11 +200,15 @@ class Endpointer:
         return self._level.rose_by_db >= needed_db and self._voicing.speaks
 
     def _was_the_room(self) -> bool:
-        """Whether it turns out that what began before the room was known may be the room."""
-        if not self._in_new_room or self._room.is_new:
+        """Whether it turns out that what began before the room was known may be the room; asked
+        once it is known, or when it is over before that."""
+        if not self._in_new_room or (self._room.is_new and not self._is_over()):
             return False
         self._in_new_room = False
         return self._room.was_taken_for_voice(self._level.loudest_dbfs)
+
+    def _is_over(self) -> bool:
+        return self._voicing.is_over(in_loud_room=self._in_loud_room)
 
     def _start(self, frames: list[_Frame], now_s: float) -> list[SpeechEvent]:
         """Begin an utterance with these frames; what was in hand before is forgotten."""
