@@ -141,7 +141,7 @@ class Endpointer:
         if self._another_came():
             events += self._start(self._utterance[-self._lead_frames :], end_s)
         elif self._was_the_room():
-            events += self._start(self._utterance, end_s)
+            events += self._again(end_s)
         elif len(self._utterance) >= self._longest_frames:
             events += self._end(cut=True)
         elif self._is_over():
@@ -206,6 +206,17 @@ class Endpointer:
             return False
         self._in_new_room = False
         return self._room.was_taken_for_voice(self._level.loudest_dbfs)
+
+    def _again(self, now_s: float) -> list[SpeechEvent]:
+        """Begin anew as in a loud room, or forget it where nobody near spoke."""
+        near, frames = VoiceLevel(self._start_frames), self._utterance
+        for frame in frames:
+            near.update(level_dbfs(frame.near))
+        if near.loudest_dbfs > self._level.loudest_dbfs - self._set_to.nobody_near_db:
+            return self._start(frames, now_s)
+        self._utterance, self._given = [], []
+        self._voicing.clear()
+        return []
 
     def _is_over(self) -> bool:
         return self._voicing.is_over(in_loud_room=self._in_loud_room)
