@@ -5,9 +5,7 @@ behind it one to ten others further away, or the noise of a machine. Meetings an
 babble the benchmarks use, take no part.
 """
 
-import zlib
 from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -18,10 +16,9 @@ from numpy.typing import NDArray
 from audio_fixtures.casting import cast, said
 from audio_fixtures.chat import Chat
 from audio_fixtures.fresh import Ranges, Writer
-from audio_fixtures.manifest import RATE_HZ, Voice
+from audio_fixtures.manifest import RATE_HZ
 from audio_fixtures.rooms import Sound
 from audio_fixtures.sound import SPEECH_DBFS, gain, speech_dbfs
-from audio_fixtures.throats import Throat
 from voicelog.audio.near_voice import WINDOW
 from voicelog.grammar.language import LanguageData
 
@@ -32,12 +29,6 @@ MORE = (
     *("en-gb", "en-gb-scotland", "en-us+klatt2", "en-us+klatt3"),
 )
 """Voices of eSpeak NG beside those of `tune`, so that it meets many throats."""
-FOREIGN = ("lp_diphone", "suo_fi_lj_diphone", "hy_fi_mv_diphone")
-"""Voices of festival from Italy and Finland, two of them women, who speak English as they read it:
-what is near has little to do with the language."""
-THROATS = 2
-"""So many other throats say each sentence of a voice that is no formant synthesis, and each word of
-a person; see `throats.py`."""
 EARLY_S = 0.05
 """Echo that comes so soon belongs to the voice; what comes later is to be turned down."""
 NOBODY = 0.12
@@ -48,27 +39,18 @@ Lesson = tuple[Sound, Sound]
 
 
 def sentences(language: LanguageData, ranges: Ranges, seed: int) -> list[Sound]:
-    """Dictations, and talk in every fourth place, by all voices there are, and by throats that
-    nobody has."""
+    """Dictations, and talk in every fourth place, by all voices there are."""
     tune = cast("tune")
-    more = [*_named(tune, "espeak-ng", MORE), *_named(tune, "festival", FOREIGN)]
-    found, natural = [], []
+    like = next(voice for voice in tune if voice.program == "espeak-ng")
+    more = [like.model_copy(update={"name": name, "voice": name}) for name in MORE]
+    found = []
     for place, voice in enumerate([*tune, *more]):
         writer = Writer(language, ranges, seed + place)
         chat = Chat(language, "tune", seed + place)
         for number in range(SENTENCES if place < len(tune) else SENTENCES_MORE):
-            talk = number % 4 == 0 and voice.name not in FOREIGN
-            spoken = _levelled(said(voice, chat.line().text if talk else writer.dictation().text))
-            found.append(spoken)
-            if voice.program != "espeak-ng":
-                natural.append(spoken)
-    return [*found, *in_other_throats(natural)]
-
-
-def in_other_throats(sounds: list[Sound]) -> list[Sound]:
-    """Each of them by `THROATS` other people."""
-    with ProcessPoolExecutor() as pool:
-        return list(pool.map(_in_other_throat, sounds * THROATS, range(THROATS * len(sounds))))
+            text = writer.dictation().text if number % 4 else chat.line().text
+            found.append(_levelled(said(voice, text)))
+    return found
 
 
 def recordings(folder: Path) -> list[Sound]:
@@ -78,7 +60,7 @@ def recordings(folder: Path) -> list[Sound]:
         samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
         resampled = soxr.resample(samples.mean(axis=1), rate_hz, RATE_HZ)
         found.append(_levelled(np.asarray(resampled, np.float32)))
-    return [*found, *in_other_throats(found)]
+    return found
 
 
 def lessons(voices: list[Sound], people: list[Sound], count: int, seed: int) -> Iterator[Lesson]:
@@ -96,17 +78,6 @@ def lessons(voices: list[Sound], people: list[Sound], count: int, seed: int) -> 
         room = room + chance.standard_normal(_COUNT) * gain(-chance.uniform(65, 80))
         loud = gain(chance.uniform(-22, 8))
         yield np.asarray((heard + room) * loud, np.float32), np.asarray(near * loud, np.float32)
-
-
-def _named(tune: list[Voice], program: str, names: tuple[str, ...]) -> list[Voice]:
-    """Voices of the same program as one of `tune`."""
-    like = next(voice for voice in tune if voice.program == program)
-    return [like.model_copy(update={"name": name, "voice": name}) for name in names]
-
-
-def _in_other_throat(sound: Sound, number: int) -> Sound:
-    throat = Throat.drawn(np.random.default_rng([zlib.crc32(sound.tobytes()), number]))
-    return _levelled(throat.says(sound))
 
 
 def _levelled(sound: Sound) -> Sound:

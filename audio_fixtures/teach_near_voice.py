@@ -1,6 +1,6 @@
 """Teaches the network of `voicelog/audio/near_voice.py` and writes its weights beside it.
 
-    pip install torch pyworld "setuptools<81"
+    pip install torch
     python -m audio_fixtures.teach_near_voice [--lessons N] [--minutes N] [--seed N] [--go-on]
 
 Run it from the top of a working copy with the voices of `manifest.toml` installed. It stops by the
@@ -86,9 +86,9 @@ def varied(heard: Tensor, near: Tensor) -> tuple[Tensor, Tensor]:
     return heard * louder, near * louder
 
 
-def teach(student: Student, taught: Material, minutes: float, first_rate: float) -> None:
+def teach(student: Student, taught: Material, minutes: float) -> None:
     """Go on until the time is over, ever more slowly."""
-    optimiser = torch.optim.Adam(student.parameters(), first_rate)
+    optimiser = torch.optim.Adam(student.parameters(), FIRST_RATE)
     teacher = Teacher(Ear(load_acoustic_model(MODEL_FOLDER)))
     windows = (taught.heard.shape[1] - WINDOW) // HOP
     last = len(taught.heard) - KEPT_BACK
@@ -97,7 +97,7 @@ def teach(student: Student, taught: Material, minutes: float, first_rate: float)
         chosen = torch.randint(0, last, (BATCH,))
         stretch = taught.stretch(chosen, int(torch.randint(0, windows - STRETCH, (1,))))
         for group in optimiser.param_groups:
-            group["lr"] = first_rate * max(0.02, 1 - done)
+            group["lr"] = FIRST_RATE * max(0.02, 1 - done)
         off = teacher.off(student, *varied(*stretch), int(torch.randint(0, EACH, (1,))))
         optimiser.zero_grad()
         off.loss.backward()
@@ -130,8 +130,7 @@ def main() -> None:
         with np.load(file) as kept:
             weights = {name: torch.tensor(kept[name].astype(np.float32)) for name in kept.files}
         student.load_state_dict(weights)
-    taught = material(asked.lessons, asked.seed)
-    teach(student, taught, asked.minutes, FIRST_RATE / 2 if asked.go_on else FIRST_RATE)
+    teach(student, material(asked.lessons, asked.seed), asked.minutes)
     learnt = {name: value.numpy() for name, value in student.state_dict().items()}
     np.savez(file, **{name: value.astype(np.float16) for name, value in learnt.items()})
     print(f"Written to {file}")

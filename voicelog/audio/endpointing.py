@@ -34,7 +34,7 @@ class Endpointing:
     """A room that lies less below a voice half of the time is loud."""
     stands_out_loud_db: float = 10.0
     """How far a voice must rise above the noise floor to begin in such a room. Of 160 dictations in
-    babble 10 dB below 2 never began, with 13 dB 6; of babble alone 3 a minute began, and 1."""
+    babble 10 dB below 2 never began, with 13 dB 6; of babble alone 4 a minute began, and 2."""
     falls_db: float = 22.0
     """In a loud room what is softer than the loudest part of a voice by more is none of it."""
     longest_before_s: float = 3.0
