@@ -2,8 +2,8 @@
 
 Each frame of 30 ms is voiced or not: the detector of the pocketsphinx library must say so, and it
 must stand out from the room; where that is loud, once it is turned down (see `near_voice`). Speech
-starts when enough of the last few frames are voiced, and ends when hardly any of the last half
-second is, or of a little more in a loud room. The two windows differ because one short word must
+starts when enough of the last few frames are voiced, and ends when hardly any of the last two
+thirds of a second is, or of a little more in a loud room. The two windows differ because one short word must
 start an utterance at once, while a breath inside a dictation must not end it. Where somebody
 further away opened an utterance and a nearer voice follows, it starts anew with the near one.
 
@@ -30,8 +30,8 @@ FRAME_SAMPLES = round(FRAME_S * RATE_HZ)
 
 @dataclass(frozen=True, slots=True)
 class SpeechStarted:
-    """Somebody began to speak; the samples follow in SpeechContinued. An utterance in hand is
-    forgotten, as a nearer voice began."""
+    """Somebody began to speak; the samples follow in SpeechContinued. An utterance that has not ended
+    is forgotten: a nearer voice began, or it was the room that spoke."""
 
     start_s: float
 

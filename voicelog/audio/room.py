@@ -35,12 +35,12 @@ class Room:
         self._alone_dbfs = self._alone.update(frame_dbfs)
 
     def is_loud_beside(self, voice_dbfs: float) -> bool:
-        """Whether it is loud beside this voice; at first, nothing known, it is not."""
+        """Whether it is loud beside a voice of this level in dBFS; at first, nothing known, it is not."""
         heard_alone = self._alone_dbfs > SILENCE_DBFS
         room_dbfs = self._alone_dbfs if heard_alone else self.floor_dbfs
         return voice_dbfs - room_dbfs < self._set_to.loud_room_db
 
     def was_taken_for_voice(self, voice_dbfs: float) -> bool:
-        """Whether what was spoken from the very first moment on stands out so little that it was
-        the room that spoke."""
+        """Whether what was spoken from the very first moment on, at this level in dBFS, stands out
+        so little that it was the room that spoke."""
         return voice_dbfs - self.floor_dbfs < self._set_to.stands_out_first_db

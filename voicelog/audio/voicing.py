@@ -12,10 +12,8 @@ class Voicing:
         self._start = frames_in(set_to.start_window_s)
         self._start_voiced = max(1, round(set_to.start_share * self._start))
         self._pause = frames_in(set_to.pause_s)
-        self._end, self._end_loud = (
-            frames_in(set_to.end_silence_s),
-            frames_in(set_to.end_silence_loud_s),
-        )
+        self._end = frames_in(set_to.end_silence_s)
+        self._end_loud = frames_in(set_to.end_silence_loud_s)
         self._end_share = set_to.end_share
         self._voiced: deque[bool] = deque(maxlen=max(self._start, self._end, self._end_loud))
         self._paused = False
