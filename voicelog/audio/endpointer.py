@@ -3,9 +3,9 @@
 Each frame of 30 ms is voiced or not: the detector of the pocketsphinx library must say so, and it
 must stand out from the room; where that is loud, once it is turned down (see `near_voice`). Speech
 starts when enough of the last few frames are voiced, and ends when hardly any of the last two
-thirds of a second is, or of a little more in a loud room. The two windows differ because one short word must
-start an utterance at once, while a breath inside a dictation must not end it. Where somebody
-further away opened an utterance and a nearer voice follows, it starts anew with the near one.
+thirds of a second is, or of a little more in a loud room. The two windows differ because one short
+word must start an utterance at once, while a breath inside a dictation must not end it. Where
+somebody further away opened an utterance and a nearer voice follows, it starts anew with that.
 
 In a quiet room an engine gets the sound as it is. Where the room is loud it gets the near voice,
 with a quiet room behind it (see `quiet_room`). The sound that is kept is never touched.
@@ -30,8 +30,8 @@ FRAME_SAMPLES = round(FRAME_S * RATE_HZ)
 
 @dataclass(frozen=True, slots=True)
 class SpeechStarted:
-    """Somebody began to speak; the samples follow in SpeechContinued. An utterance that has not ended
-    is forgotten: a nearer voice began, or it was the room that spoke."""
+    """Somebody began to speak; the samples follow in SpeechContinued. An utterance that never
+    ended is forgotten: a nearer voice began, or it was the room that spoke."""
 
     start_s: float
 

@@ -35,7 +35,7 @@ class Room:
         self._alone_dbfs = self._alone.update(frame_dbfs)
 
     def is_loud_beside(self, voice_dbfs: float) -> bool:
-        """Whether it is loud beside a voice of this level in dBFS; at first, nothing known, it is not."""
+        """Whether it is loud beside a voice of this level in dBFS; not while nothing is known."""
         heard_alone = self._alone_dbfs > SILENCE_DBFS
         room_dbfs = self._alone_dbfs if heard_alone else self.floor_dbfs
         return voice_dbfs - room_dbfs < self._set_to.loud_room_db
