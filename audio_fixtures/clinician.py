@@ -18,7 +18,7 @@ from audio_fixtures.casting import said
 from audio_fixtures.chat import Line
 from audio_fixtures.fresh import Dictation
 from audio_fixtures.manifest import RATE_HZ, Voice
-from audio_fixtures.rooms import Sound, echo
+from audio_fixtures.rooms import Sound, echo, through_microphone
 from audio_fixtures.sound import gain
 from voicelog.audio.base import Block
 from voicelog.dialogue.state import State
@@ -77,10 +77,12 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """Echo and noise of a visit. `noise` goes on, from its start again where it ends."""
+    """Echo and noise of a visit, and the microphone in it. `noise` is as that microphone hears it,
+    and goes on, from its start again where it ends."""
 
     noise: Sound
     rt60_s: float = 0.0
+    rate_hz: int = RATE_HZ
 
 
 class SimulatedVisit:
@@ -239,9 +241,9 @@ class SimulatedVisit:
     def _speech(self, voice: Voice, text: str) -> Sound:
         far = voice is self._client
         sound = said(voice, text) * np.float32(gain(-6.0 if far else 0.0))
-        if not self._room.rt60_s:
-            return sound
-        return echo(sound, self._room.rt60_s, FAR_DB if far else NEAR_DB, seed=1 + far)
+        if self._room.rt60_s:
+            sound = echo(sound, self._room.rt60_s, FAR_DB if far else NEAR_DB, seed=1 + far)
+        return through_microphone(sound, self._room.rate_hz)
 
 
 def _quiet(seconds: float) -> Sound:

@@ -19,7 +19,7 @@ from audio_fixtures.fresh import Ranges, Writer
 from audio_fixtures.manifest import RATE_HZ
 from audio_fixtures.rooms import Sound
 from audio_fixtures.sound import SPEECH_DBFS, gain, speech_dbfs
-from voicelog.audio.near_voice import WINDOW
+from voicelog.audio.bands import WINDOW
 from voicelog.grammar.language import LanguageData
 
 SECONDS = 6
@@ -92,7 +92,7 @@ def _speaking(chance: np.random.Generator, pool: list[Sound]) -> Sound:
     if chance.uniform() < NOBODY:
         return sound
     while at < _COUNT:
-        spoken = _levelled(_coloured(chance, _other_throat(chance, pool)))
+        spoken = _levelled(coloured(chance, _other_throat(chance, pool)))
         spoken = spoken * np.float32(gain(chance.normal(0, 2)))
         last = min(_COUNT, at + len(spoken))
         sound[at:last] += spoken[: last - at]
@@ -107,7 +107,8 @@ def _other_throat(chance: np.random.Generator, pool: list[Sound]) -> Sound:
     return np.asarray(np.interp(places, np.arange(len(sound)), sound), np.float32)
 
 
-def _coloured(chance: np.random.Generator, sound: Sound) -> Sound:
+def coloured(chance: np.random.Generator, sound: Sound) -> Sound:
+    """The sound as some other microphone would have it."""
     hertz = np.fft.rfftfreq(len(sound), 1 / RATE_HZ)
     db = np.interp(hertz, [0, 250, 1000, 2500, 4500, 8000], chance.normal(0, 3, 6))
     spectrum = np.fft.rfft(sound) * 10 ** (db / 20)
@@ -122,7 +123,7 @@ def _room(chance: np.random.Generator, voices: list[Sound], people: list[Sound])
         sound = np.sum([_talking(chance, pool) for _ in range(count)], axis=0)
         if chance.uniform() < 0.6:
             sound = _through(sound, _echo(chance, chance.uniform(0.2, 0.7), chance.uniform(-8, 4)))
-        sound = _coloured(chance, sound)
+        sound = coloured(chance, sound)
     else:
         hertz = np.fft.rfftfreq(_COUNT, 1 / RATE_HZ)
         falling = np.hypot(60, hertz) ** chance.uniform(0, 1)

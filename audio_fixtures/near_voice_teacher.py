@@ -12,10 +12,11 @@ import torch
 from torch import Tensor
 
 from audio_fixtures.engine_ear import Ear, cepstra, features
-from voicelog.audio import near_voice, quiet_room
+from voicelog.audio import bands, quiet_room
+from voicelog.audio.bands import FFT, HOP, WINDOW
 from voicelog.audio.base import RATE_HZ
 from voicelog.audio.level import FULL_SCALE
-from voicelog.audio.near_voice import FFT, HOP, LOOK, WINDOW
+from voicelog.audio.near_voice import LOOK
 from voicelog.audio.quiet_room import BELOW_VOICE_DB
 from voicelog.recognisers.levelling import BELOW_LOUDEST_DB, PAUSES
 
@@ -57,8 +58,8 @@ class Teacher:
 
     def __init__(self, ear: Ear) -> None:
         self._ear = ear
-        self._window = torch.tensor(near_voice.window())
-        self._filters = torch.tensor(near_voice.filters())
+        self._window = torch.tensor(bands.window())
+        self._filters = torch.tensor(bands.filters())
         self._noise = torch.tensor(quiet_room.noise(), dtype=torch.float32)
 
     def off(

@@ -1,4 +1,4 @@
-"""What a room does to speech: echo, and other people talking."""
+"""What a room and a microphone do to speech: echo, other people talking, a narrow band."""
 
 from pathlib import Path
 
@@ -32,6 +32,14 @@ def echo(speech: Sound, rt60_s: float, direct_db: float, seed: int) -> Sound:
     spectrum = np.fft.rfft(speech, size) * np.fft.rfft(tail, size)
     heard = np.fft.irfft(spectrum, size).astype(np.float32)
     return heard * np.float32(gain(speech_dbfs(speech) - speech_dbfs(heard)))
+
+
+def through_microphone(sound: Sound, rate_hz: int) -> Sound:
+    """The sound as it comes from a microphone of so many samples a second."""
+    if rate_hz >= RATE_HZ:
+        return sound
+    fewer = soxr.resample(sound, RATE_HZ, rate_hz)
+    return np.resize(np.asarray(soxr.resample(fewer, rate_hz, RATE_HZ), np.float32), len(sound))
 
 
 def babble(files: list[Path], seconds: float, seed: int) -> Sound:

@@ -22,7 +22,8 @@ from audio_fixtures.near_voice_teacher import EACH, Teacher
 from tests.benchmarks.sounding import shared_speech
 from tests.benchmarks.utterances import house
 from voicelog.audio import near_voice
-from voicelog.audio.near_voice import BANDS, HOP, MOST_DB, WINDOW
+from voicelog.audio.bands import BANDS, HOP, WINDOW
+from voicelog.audio.near_voice import MOST_DB
 from voicelog.recognisers.acoustic_model import load_acoustic_model
 from voicelog.recognisers.aligning import MODEL_FOLDER
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer, SpeechEnded
+from voicelog.audio.highs import are_missing
 from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, level_dbfs
 from voicelog.audio.sound_facts import QUIET_DBFS, is_clipped
 from voicelog.grammar.posterior import Prior
@@ -20,13 +21,15 @@ NEAR_DB, WANTED_DB = 10.0, 20.0
 class SoundCheck:
     """What was heard in the first dictation of a source, levels in dBFS.
 
-    `text` is empty when nothing was understood; `speech_dbfs` is None when nobody spoke.
+    `text` is empty when nothing was understood; `speech_dbfs` is None when nobody spoke; `narrow`
+    means that it carries no more than a telephone does.
     """
 
     room_dbfs: float
     speech_dbfs: float | None
     clipped: bool
     text: str
+    narrow: bool = False
 
     @property
     def remarks(self) -> Iterator[str]:
@@ -38,6 +41,8 @@ class SoundCheck:
             yield "You are very quiet. Bring the microphone closer, or turn it up."
         if self.clipped:
             yield "It is too loud and clips. Turn the microphone down, or move it away."
+        if self.narrow:
+            yield "It carries no more than a telephone does. A wired microphone hears words better."
         over_db = self.speech_dbfs - self.room_dbfs
         if over_db < NEAR_DB:
             yield "The room is nearly as loud as you. A small microphone at the collar helps most."
@@ -56,7 +61,7 @@ def sound_check(source: Source, hearing: Hearing, *, longest_s: float = LONGEST_
     endpointer = Endpointer()
     room_dbfs, text = SILENCE_DBFS, ""
     levels: list[float] = []
-    clipped = False
+    clipped = narrow = False
     with source:
         for block in source:
             room_dbfs = room.update(level_dbfs(block.samples))
@@ -65,8 +70,9 @@ def sound_check(source: Source, hearing: Hearing, *, longest_s: float = LONGEST_
                     samples = event.utterance.samples
                     levels.append(level_dbfs(samples))
                     clipped |= is_clipped(samples)
+                    narrow = are_missing(samples)
                     meant, _ = hearing.whole(event.utterance, "any", Prior())
                     text = meant.text if meant.accepted else ""
             if text or block.start_s + block.duration_s >= longest_s:
                 break
-    return SoundCheck(room_dbfs, max(levels, default=None), clipped, text)
+    return SoundCheck(room_dbfs, max(levels, default=None), clipped, text, narrow)

@@ -30,10 +30,10 @@ sys.path.insert(0, str(ROOT))
 
 from audio_fixtures.casting import SEEDS, Split, cast  # noqa: E402
 from tests.benchmarks import people, talking, utterances  # noqa: E402
-from tests.benchmarks.sounding import CONDITIONS, share  # noqa: E402
+from tests.benchmarks.sounding import CONDITIONS, babble_is_of, share  # noqa: E402
 from tests.benchmarks.utterances import Heard, Result  # noqa: E402
 
-RECORDS = ("clean", "echo and babble 20 dB", "babble 10 dB")
+RECORDS = tuple(CONDITIONS)
 FORMANT = "esp"
 """A formant voice, reported apart."""
 
@@ -103,7 +103,8 @@ def main() -> None:
             found[job.set] += heard
     if "cost" in wanted:
         found["cost"] = do(Job("cost", asked.split, "", 0))[1]
-    print(f"Split {asked.split}, seed {SEEDS[asked.split]}, commands and talk {asked.room}\n")
+    print(f"Split {asked.split}, seed {SEEDS[asked.split]}, commands and talk {asked.room}, "
+          f"babble of {babble_is_of()}\n")  # fmt: skip
     for name in wanted:
         report(name, found[name])
         if asked.misses:

@@ -24,6 +24,7 @@ from tests.benchmarks.endpointing import found_in  # noqa: E402
 from tests.benchmarks.sounding import (  # noqa: E402
     CONDITIONS,
     LEAD_S,
+    babble_is_of,
     background,
     placed,
     share,
@@ -48,7 +49,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Counts dictations that are cut in two.")
     parser.add_argument("--split", choices=("tune", "test"), default="test")
     split: Split = parser.parse_args().split
-    print(HEAD)
+    print(f"Babble of {babble_is_of()}\n\n{HEAD}")
     for condition in CONDITIONS:
         print(row(condition, split), flush=True)
 

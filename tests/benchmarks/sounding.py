@@ -10,17 +10,20 @@ from statsmodels.stats.proportion import proportion_confint
 from audio_fixtures.casting import cast, said
 from audio_fixtures.clinician import NEAR_DB, Room
 from audio_fixtures.manifest import load_manifest
-from audio_fixtures.rooms import Sound, babble, babble_of, echo
+from audio_fixtures.rooms import Sound, babble, babble_of, echo, through_microphone
 from audio_fixtures.sound import gain, room
 from voicelog.audio.base import RATE_HZ, Samples
 
 ROOT = Path(__file__).parents[2]
 CONDITIONS = {
-    "clean": (None, 0.0),
-    "echo and babble 20 dB": (20.0, 0.4),
-    "babble 10 dB": (10.0, 0.0),
+    "clean": (None, 0.0, RATE_HZ),
+    "echo and babble 20 dB": (20.0, 0.4, RATE_HZ),
+    "babble 10 dB": (10.0, 0.0, RATE_HZ),
+    "clean, 8 kHz": (None, 0.0, 8000),
+    "echo and babble 20 dB, 8 kHz": (20.0, 0.4, 8000),
 }
-"""How far the babble lies below speech, in decibels, and the time of the echo, in seconds."""
+"""How far the babble lies below speech, in decibels, the time of the echo, in seconds, and how many
+samples a second the microphone takes."""
 QUIET_DBFS = -70.0
 NOISE_S = 60.0
 LEAD_S, TAIL_S = 6.0, 1.0
@@ -29,17 +32,18 @@ LEAD_S, TAIL_S = 6.0, 1.0
 
 def background(condition: str, seed: int) -> Room:
     """The room of a condition."""
-    below_db, rt60_s = CONDITIONS[condition]
-    quiet = room(NOISE_S, QUIET_DBFS, f"{condition} {seed}")
-    if below_db is None:
-        return Room(quiet, rt60_s)
-    return Room(quiet + _babble(seed) * np.float32(gain(-below_db)), rt60_s)
+    below_db, rt60_s, rate_hz = CONDITIONS[condition]
+    noise = room(NOISE_S, QUIET_DBFS, f"{condition} {seed}")
+    if below_db is not None:
+        noise = noise + _babble(seed) * np.float32(gain(-below_db))
+    return Room(through_microphone(noise, rate_hz), rt60_s, rate_hz)
 
 
 def placed(speech: Sound, room: Room) -> Samples:
     """Speech in a room, with its echo, and room alone before and behind it."""
     if room.rt60_s:
         speech = echo(speech, room.rt60_s, NEAR_DB, seed=1)
+    speech = through_microphone(speech, room.rate_hz)
     lead = round(LEAD_S * RATE_HZ)
     sound = np.zeros(lead + len(speech) + round(TAIL_S * RATE_HZ), dtype=np.float32)
     sound[lead : lead + len(speech)] = speech
@@ -55,6 +59,11 @@ def _babble(seed: int) -> Sound:
         return babble(sorted((folder / "conversation").glob("*.flac")), NOISE_S, seed)
     texts = [talk.text for talk in load_manifest().talk]
     return babble_of([said(voice, text) for voice in cast("tune") for text in texts], NOISE_S, seed)
+
+
+def babble_is_of() -> str:
+    """Who talks in the babble: that of synthetic voices is harder to keep apart."""
+    return "synthetic voices" if shared_speech() is None else "people"
 
 
 def shared_speech() -> Path | None:

@@ -31,7 +31,7 @@ from audio_fixtures import scripts  # noqa: E402
 from audio_fixtures.casting import SEEDS, Split, cast  # noqa: E402
 from audio_fixtures.clinician import Item, Room, SimulatedVisit, Told  # noqa: E402
 from audio_fixtures.manifest import Voice  # noqa: E402
-from tests.benchmarks.sounding import CONDITIONS, background, share  # noqa: E402
+from tests.benchmarks.sounding import CONDITIONS, babble_is_of, background, share  # noqa: E402
 from voicelog.cli.session import Session, Way  # noqa: E402
 from voicelog.recognisers.guarded import GuardedRecogniser  # noqa: E402
 from voicelog.records.content import AnyContent  # noqa: E402
@@ -181,7 +181,7 @@ def main() -> None:
     parser.add_argument("--yes", choices=forms, default=forms[0])
     parser.add_argument("--misses", action="store_true", help="print what was not right")
     asked = parser.parse_args()
-    print(HEAD, flush=True)
+    print(f"Babble of {babble_is_of()}\n\n{HEAD}", flush=True)
     for condition in asked.set or CONDITIONS:
         out = several(asked.split, condition, asked.visits, asked.yes)
         print(row(condition, out), flush=True)

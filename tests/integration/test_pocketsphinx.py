@@ -4,6 +4,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+import soxr
 
 from voicelog.audio.base import Samples, Utterance
 from voicelog.audio.sound_file import SoundFile
@@ -123,3 +124,17 @@ def test_what_is_heard_does_not_hang_on_what_was_heard_before(
         hearing.whole(sound(path_of(recordings, "joe", other)), "any", Prior())
     _, again = hearing.whole(one, "any", Prior())
     assert (again.readings, again.in_grammar) == (first.readings, first.in_grammar)
+
+
+@pytest.mark.parametrize("voice", ["slt", "rms", "hts", "joe", "heart"])
+def test_six_is_heard_over_8000_samples_a_second(
+    hearing: Hearing, recordings: ModuleType, voice: str
+) -> None:
+    """Without its highs "pain six" is "pain eight" or "pain ten" to the engine for three of these
+    voices."""
+    for sentence in ("r01", "r14"):
+        whole = sound(path_of(recordings, voice, sentence)).samples
+        narrow = soxr.resample(soxr.resample(whole, 16_000, 8_000), 8_000, 16_000)
+        meant, _ = hearing.whole(Utterance(narrow, 0.0, len(narrow) / 16_000), "any", Prior())
+        assert meant.intent is not None
+        assert meant.intent.slots["pain"] == 6, meant.text

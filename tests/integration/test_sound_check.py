@@ -7,6 +7,7 @@ from types import ModuleType
 import numpy as np
 import pytest
 import soundfile
+import soxr
 
 from voicelog.audio.level import level_dbfs
 from voicelog.audio.sound_file import SoundFile
@@ -74,3 +75,13 @@ def test_silence_is_told(tmp_path: Path, hearing: Hearing) -> None:
     assert found.speech_dbfs is None
     assert found.room_dbfs == level_dbfs(np.zeros(10, np.int16))
     assert any("Nobody was heard" in remark for remark in found.remarks)
+
+
+def test_a_microphone_with_the_band_of_a_telephone_is_told(make: Make, hearing: Hearing) -> None:
+    path = make(0, -60)
+    samples, rate_hz = soundfile.read(path)
+    assert not checked(path, hearing).narrow
+    soundfile.write(path, soxr.resample(samples, rate_hz, 8000), 8000)
+    found = checked(path, hearing)
+    assert found.text
+    assert any("telephone" in remark for remark in found.remarks)

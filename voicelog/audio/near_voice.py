@@ -13,20 +13,13 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
-from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.audio.level import FULL_SCALE
+from voicelog.audio.bands import HOP, BandFilter, Floats, Spectra, filters
+from voicelog.audio.base import Samples
+from voicelog.audio.highs import HighsOfStream
 
-HOP, WINDOW, FFT = RATE_HZ // 100, RATE_HZ // 50, 512
-"""Windows of 20 ms, every 10 ms."""
-BANDS = 32
-LOWEST_HZ, HIGHEST_HZ = 60.0, 7600.0
-"""Middle of the first and of the last band; they lie evenly on the mel scale."""
 LOOK = 8
 """A window is judged when so many more have come."""
-LATE = (LOOK + 1) * HOP
-"""The sound comes out this many samples late, and up to a window of 10 ms more."""
 MOST_DB = 40.0
 """The most that the network turns a band down."""
 FURTHER = 1.25
@@ -35,29 +28,7 @@ less by what is missing than by what is left over (oversubtraction: Berouti, Sch
 1979, from memory). Of 60 dictations of `tune` in babble 10 dB below 42 were right and 7 wrong with
 1, 48 and 5 with 1.25, 48 and 5 with 1.5; in echo and babble 20 dB below 49 and 4, 50 and 3, 49 and
 3. The network knows those voices; more than it takes harms one that it does not know."""
-_LEAST = 1e-7
 _WEIGHTS = Path(__file__).with_suffix(".npz")
-Floats = NDArray[np.float32]
-
-
-def window() -> Floats:
-    """Square root of a Hann window: used before and after, it adds up to one."""
-    return np.asarray(np.sqrt(np.hanning(WINDOW + 1)[:-1]), np.float32)
-
-
-@cache
-def filters() -> Floats:
-    """How much of each line of the spectrum belongs to each band; (BANDS, FFT / 2 + 1), each
-    column adding up to one."""
-    middles = _hertz(np.linspace(_mel(LOWEST_HZ), _mel(HIGHEST_HZ), BANDS))
-    lines = np.arange(FFT // 2 + 1) * RATE_HZ / FFT
-    bands = [np.interp(lines, middles, np.eye(BANDS)[band]) for band in range(BANDS)]
-    return np.asarray(bands, np.float32)
-
-
-def levels_db(spectra: NDArray[np.complex64]) -> Floats:
-    """The power in each band, in dB; (windows, BANDS) of (windows, FFT / 2 + 1)."""
-    return np.asarray(10 * np.log10(np.abs(spectra) ** 2 @ filters().T + _LEAST), np.float32)
 
 
 class Network:
@@ -108,64 +79,38 @@ class _Layer:
         return found
 
 
-class NearVoice:
-    """Follows a stream of sound. Gives back every sample, at most `LATE` + `HOP` late."""
+class NearVoice(BandFilter):
+    """Follows a stream of sound and turns down what is not the near voice. It never forgets what
+    the room is like. Highs that a microphone leaves out are put back first, as the network never
+    heard a voice without."""
 
     def __init__(self) -> None:
+        self._highs = HighsOfStream()
+        super().__init__(LOOK)
+        self.late += self._highs.late + HOP
         self._network = Network(dict(_weights()))
-        self._window = window()
-        self.reset()
 
     def reset(self) -> None:
         """Forget the sound in hand, but not what the room is like."""
-        # Silence of one step in front, so that each sample lies in two windows.
-        self._sound = np.zeros(HOP, np.float32)
-        self._spectra = np.zeros((0, FFT // 2 + 1), np.complex64)
-        self._tail = np.zeros(HOP, np.float32)
-        self._unknown = LOOK
-        self._in_front = HOP
-        self._owed = 0
+        self._highs.reset()
+        super().reset()
 
     def feed(self, samples: Samples) -> Samples:
         """Takes in more sound, of any length, and gives back what is settled by it."""
-        self._owed += len(samples)
-        return self._take(np.asarray(samples / FULL_SCALE, np.float32))
+        return super().feed(self._highs.feed(samples))
 
     def flush(self) -> Samples:
         """The rest, as the sound is over."""
-        owed = self._owed
-        rest = self._take(np.zeros(LATE + 2 * HOP, np.float32))[:owed]
-        self.reset()
-        return rest
+        rest = super().feed(self._highs.flush())
+        return np.concatenate([rest, super().flush()])
 
-    def _take(self, more: Floats) -> Samples:
-        sound = np.concatenate([self._sound, more])
-        count = (len(sound) - WINDOW) // HOP + 1
-        self._sound = sound[max(0, count) * HOP :]
-        if count <= 0:
-            return np.zeros(0, np.int16)
-        places = np.arange(WINDOW) + HOP * np.arange(count)[:, None]
-        spectra = np.fft.rfft(sound[places] * self._window, FFT, axis=1).astype(np.complex64)
-        gains = self._network.gains_db(levels_db(spectra))
-        skipped = min(self._unknown, count)
-        self._unknown -= skipped
-        self._spectra = np.concatenate([self._spectra, spectra])
-        return self._given_back(gains[skipped:])
+    def judge(self, levels: Floats) -> Floats:
+        """By how much to turn each band down, in dB."""
+        return self._network.gains_db(levels)
 
-    def _given_back(self, gains: Floats) -> Samples:
-        """The sound of the oldest windows, each with its gains."""
-        ready, self._spectra = self._spectra[: len(gains)], self._spectra[len(gains) :]
-        masked = ready * 10 ** (FURTHER * gains @ filters() / 20)
-        pieces = np.fft.irfft(masked, FFT, axis=1)[:, :WINDOW] * self._window
-        before = np.concatenate([self._tail[None], pieces[:, HOP:]])
-        self._tail = before[-1]
-        sound = (pieces[:, :HOP] + before[:-1]).reshape(-1)[self._in_front :]
-        if len(gains):
-            self._in_front = 0
-        self._owed -= len(sound)
-        return np.asarray(
-            np.clip(np.rint(sound * FULL_SCALE), -FULL_SCALE, FULL_SCALE - 1), np.int16
-        )
+    def change(self, spectra: Spectra, judged: Floats) -> Spectra:
+        """Turned down."""
+        return spectra * 10 ** (FURTHER * judged @ filters() / 20)
 
 
 @cache
@@ -176,11 +121,3 @@ def _weights() -> tuple[tuple[str, Floats], ...]:
 
 def _sigmoid(x: Floats) -> Floats:
     return np.asarray(1 / (1 + np.exp(-x)), np.float32)
-
-
-def _mel(hertz: float) -> float:
-    return float(2595 * np.log10(1 + hertz / 700))
-
-
-def _hertz(mel: NDArray[np.float64]) -> NDArray[np.float64]:
-    return 700 * (10 ** (mel / 2595) - 1)

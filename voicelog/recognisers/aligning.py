@@ -14,6 +14,7 @@ import numpy as np
 from pocketsphinx import Decoder, get_model_path
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.highs import HighsOfUtterance
 from voicelog.errors import RecogniserError
 from voicelog.recognisers.acoustic_model import Floats
 from voicelog.recognisers.decoding import Decoding
@@ -66,6 +67,7 @@ class Aligner:
 
     def align(self, words: Sequence[str], samples: Samples) -> Aligned | None:
         """A phrase of these words, with some silence around; None when they do not fit at all."""
+        samples = HighsOfUtterance().whole(samples)
         steps = [(place, place + 1, 1.0, word) for place, word in enumerate(words)]
         network = self._decoder.create_fsg(_PHRASE, 0, len(words), steps)
         self._words.rest()

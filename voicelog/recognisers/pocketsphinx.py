@@ -4,9 +4,9 @@ import time
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from pocketsphinx import Decoder
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.highs import HighsOfUtterance
 from voicelog.errors import RecogniserError
 from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
@@ -22,6 +22,7 @@ from voicelog.recognisers.decoders import (
 from voicelog.recognisers.decoding import FRAME_MS, Decoding
 from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.everyday import Everyday
+from voicelog.recognisers.free_words import FreeWords
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored
@@ -92,7 +93,8 @@ class PocketSphinxRecogniser:
         self._words = Decoding(word_decoder(sounds, kept.voice))
         self._judging = Decoding(judging_decoder(sounds, kept.voice))
         self._phones = Decoding(phone_loop(kept.voice))
-        self._writer: Decoder | None = None
+        self._highs = HighsOfUtterance()
+        self._free_words = FreeWords()
         self._note_is_loaded = False
         self._heard: list[Samples] = []
         self._scored = Scored()
@@ -109,6 +111,7 @@ class PocketSphinxRecogniser:
         self._load_note()
         self._words.begin(expect)
         self._phones.begin(PHONE_LOOP)
+        self._highs.begin()
         self._heard, self._scored = [], Scored()
         self._listening = True
         self._compute_s = 0.0
@@ -117,9 +120,7 @@ class PocketSphinxRecogniser:
         """Decodes the sound at once, as words and as phones."""
         self._must_listen()
         started = time.process_time()
-        self._heard.append(samples)
-        self._words.hear(samples)
-        self._phones.hear(samples)
+        self._take(self._highs.hear(samples))
         self._compute_s += time.process_time() - started
 
     def pause(self) -> None:
@@ -136,6 +137,7 @@ class PocketSphinxRecogniser:
         self._must_listen()
         self._listening = False
         started = time.process_time()
+        self._take(self._highs.end())
         words, phones = self._words.end(), self._phones.end()
         heard, sure = self._verified(words, phones)
         found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
@@ -153,15 +155,8 @@ class PocketSphinxRecogniser:
         )
 
     def transcribe(self, samples: Samples) -> str:
-        """Free words with the general language model that the wheel carries, loaded with the first
-        note. A best guess, far from sure."""
-        if self._writer is None:
-            self._writer = Decoder(loglevel="FATAL")
-        self._writer.start_utt()
-        self._writer.process_raw(samples.tobytes(), full_utt=True)
-        self._writer.end_utt()
-        found = self._writer.hyp()
-        return "" if found is None else str(found.hypstr)
+        """A best guess, far from sure."""
+        return self._free_words.in_sound(self._highs.whole(samples))
 
     def _must_listen(self) -> None:
         if not self._listening:
@@ -170,6 +165,11 @@ class PocketSphinxRecogniser:
                 kept="What was saved before stays",
                 do="Start listening again",
             )
+
+    def _take(self, samples: Samples) -> None:
+        self._heard.append(samples)
+        self._words.hear(samples)
+        self._phones.hear(samples)
 
     def _verified(
         self, words: tuple[Segment, ...], phones: tuple[Segment, ...]
