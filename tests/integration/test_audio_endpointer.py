@@ -97,6 +97,13 @@ def test_the_patience_can_be_set() -> None:
     assert len(utterances(np.concatenate(parts), Endpointing(end_silence_s=1.2))) == 1
 
 
+def test_a_constant_offset_of_the_sound_card_hides_no_voice() -> None:
+    sound = np.concatenate([silence(1), speech("gap trial"), silence(1)])
+    (wanted,) = utterances(sound)
+    (found,) = utterances(sound + np.int16(3000))
+    assert (found.start_s, found.end_s) == (wanted.start_s, wanted.end_s)
+
+
 def test_noise_alone_is_no_speech() -> None:
     assert utterances(in_noise(silence(20), 20)) == []
 

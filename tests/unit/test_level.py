@@ -2,8 +2,17 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, VoiceLevel, frames_of_voice, level_dbfs
+from voicelog.audio.level import (
+    SILENCE_DBFS,
+    NoiseFloor,
+    VoiceLevel,
+    frames_of_voice,
+    level_dbfs,
+    step_powers,
+)
 
 
 @pytest.mark.parametrize(("peak", "expected_dbfs"), [(32_767, 0.0), (3_277, -20.0), (33, -60.0)])
@@ -18,7 +27,8 @@ def test_silence_and_nothing_have_a_level_too() -> None:
 
 
 def test_the_most_negative_sample_does_not_overflow() -> None:
-    assert level_dbfs(np.full(480, -32_768, np.int16)) == pytest.approx(3.01, abs=0.01)
+    square = np.tile(np.array([-32_768, 32_767], np.int16), 240)
+    assert level_dbfs(square) == pytest.approx(3.01, abs=0.01)
 
 
 def test_the_floor_is_the_softest_tenth_and_follows_the_room() -> None:
@@ -75,3 +85,12 @@ def test_nothing_has_risen_where_nothing_came_before() -> None:
 )
 def test_a_voice_goes_back_to_the_last_silence(levels: list[float], voice: int) -> None:
     assert frames_of_voice(levels, start=3, falls_db=22.0, silence=4) == voice
+
+
+@given(st.integers(-20_000, 20_000))
+def test_a_constant_offset_is_no_sound(offset: int) -> None:
+    sound = np.asarray(8000 * np.sin(np.arange(1600) * np.pi / 8), np.int16)
+    assert level_dbfs(sound + np.int16(offset)) == pytest.approx(level_dbfs(sound), abs=0.01)
+    np.testing.assert_allclose(
+        step_powers(sound + np.int16(offset), 160), step_powers(sound, 160), rtol=1e-6
+    )

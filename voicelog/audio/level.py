@@ -23,21 +23,23 @@ rise."""
 def level_dbfs(samples: Samples) -> float:
     """Root-mean-square level in decibels, 0 being a sine that just reaches full scale.
 
-    No sound, or no samples at all, reads SILENCE_DBFS.
+    A constant offset, as cheap sound cards add one, is no sound. No sound, or no samples at all,
+    reads SILENCE_DBFS.
     """
     if not len(samples):
         return SILENCE_DBFS
-    mean_square = float(np.mean(np.square(samples, dtype=np.float64))) / FULL_SCALE**2
+    mean_square = float(np.var(samples, dtype=np.float64)) / FULL_SCALE**2
     if not mean_square:
         return SILENCE_DBFS
     return max(SILENCE_DBFS, 10 * math.log10(mean_square / FULL_SCALE_SINE))
 
 
 def step_powers(samples: Samples, step: int) -> NDArray[np.float64]:
-    """The mean square of each whole `step` of samples, in squared steps of 16 bits."""
+    """The mean square of each whole `step` of samples without its constant offset, in squared
+    steps of 16 bits."""
     count = len(samples) // step
     steps = samples[: count * step].reshape(count, step)
-    return np.asarray(np.square(steps, dtype=np.float64).mean(axis=1), np.float64)
+    return np.asarray(np.var(steps, axis=1, dtype=np.float64), np.float64)
 
 
 def frames_of_voice(levels_dbfs: Sequence[float], start: int, falls_db: float, silence: int) -> int:
