@@ -98,7 +98,7 @@ def test_the_patience_can_be_set() -> None:
 
 
 def test_a_constant_offset_of_the_sound_card_hides_no_voice() -> None:
-    sound = np.concatenate([silence(1), speech("gap trial"), silence(1)])
+    sound = in_noise(np.concatenate([silence(1), speech("gap trial"), silence(1)]), 50)
     (wanted,) = utterances(sound)
     (found,) = utterances(sound + np.int16(3000))
     assert (found.start_s, found.end_s) == (wanted.start_s, wanted.end_s)
