@@ -13,7 +13,7 @@ def steps(levels: str) -> Samples:
     """Ten milliseconds for each sign: "x" at 1000, "." at 10 (40 dB less), "_" no sound at all."""
     values = [{"x": 1000, ".": 10, "_": 0}[sign] for sign in levels]
     there_and_back = np.tile([1, -1], len(levels) * STEP // 2)
-    return (np.repeat(values, STEP) * there_and_back).astype(np.int16)
+    return np.asarray(np.repeat(values, STEP) * there_and_back, np.int16)
 
 
 def kept(levels: str) -> str:

@@ -1,14 +1,13 @@
 """Where speech begins and ends in a stream of blocks.
 
 Each frame of 30 ms is voiced or not: the detector of the pocketsphinx library must say so, and it
-must stand out from the room; where that is loud, once it is turned down (see `near_voice`). Speech
-starts when enough of the last few frames are voiced, and ends when hardly any of the last two
-thirds of a second is, or of a little more in a loud room. The two windows differ because one short
-word must start an utterance at once, while a breath inside a dictation must not end it. Where
-somebody further away opened an utterance and a nearer voice follows, it starts anew with that.
-
-In a quiet room an engine gets the sound as it is. Where the room is loud it gets the near voice,
-with a quiet room behind it (see `quiet_room`). The sound that is kept is never touched.
+must stand out from the room; where that is loud or echoes, once it is turned down (see
+`near_voice`). Speech starts when enough of the last few frames are voiced, and ends when hardly any
+of the last two thirds of a second is, or of a little more in a loud room. The two windows differ
+because one short word must start an utterance at once, while a breath inside a dictation must not
+end it. Where a nearer voice follows one from further away, it starts anew with that. An engine gets
+the sound as it is, but in a loud room the near voice with a quiet room behind it (see
+`quiet_room`). The sound that is kept is never touched.
 """
 
 from collections import deque
@@ -83,7 +82,7 @@ class Endpointer:
         self._voicing = Voicing(set_to)
         self._utterance: list[_Frame] = []
         self._level = VoiceLevel(self._start_frames)
-        self._in_loud_room = self._in_new_room = False
+        self._in_loud_room = self._in_new_room = self._in_unknown_echo = False
         self._quiet_room = QuietRoom(SILENCE_DBFS)
         self._given: list[Samples] = []
         self._start_s = 0.0
@@ -157,21 +156,16 @@ class Endpointer:
             self._in_loud_room = self._room.is_loud_beside(sound_dbfs)
         heard = self._heard(frame)
         heard_dbfs = level_dbfs(heard)
+        loudest_dbfs = None
         if self.speaking:
             self._level.update(heard_dbfs)
-        is_voiced = heard_dbfs > self._needed_dbfs() and self._vad.is_speech(heard.tobytes())
+            loudest_dbfs = self._level.loudest_dbfs
+            self._room.hear_spoken(loudest_dbfs - sound_dbfs, sound_dbfs - level_dbfs(frame.near))
+        needed_dbfs = self._room.needed_dbfs(loudest_dbfs, in_loud_room=self._in_loud_room)
+        is_voiced = heard_dbfs > needed_dbfs and self._vad.is_speech(heard.tobytes())
         if not (self.speaking or is_voiced):
             self._room.hear_alone(sound_dbfs)
         return bool(is_voiced)
-
-    def _needed_dbfs(self) -> float:
-        """How loud a frame must be to be voiced."""
-        set_to, floor_dbfs = self._set_to, self._room.floor_dbfs
-        if not self._in_loud_room:
-            return floor_dbfs + set_to.stands_out_db
-        if not self.speaking:
-            return floor_dbfs + set_to.stands_out_loud_db
-        return max(floor_dbfs, self._level.loudest_dbfs - set_to.falls_db)
 
     def _heard(self, frame: _Frame) -> Samples:
         """What counts in a frame."""
@@ -200,12 +194,16 @@ class Endpointer:
         return self._level.rose_by_db >= needed_db and self._voicing.speaks
 
     def _was_the_room(self) -> bool:
-        """Whether it turns out that what began before the room was known may be the room; asked
-        once it is known, or when it is over before that."""
-        if not self._in_new_room or (self._room.is_new and not self._is_over()):
+        """Whether it turns out that what began before the room was known may be the room, or that
+        the room echoes; asked once it is known, the first also when it is over before that."""
+        if self._in_new_room and (not self._room.is_new or self._is_over()):
+            self._in_new_room = False
+            if self._room.was_taken_for_voice(self._level.loudest_dbfs):
+                return True
+        if not self._in_unknown_echo or self._room.is_unanswered:
             return False
-        self._in_new_room = False
-        return self._room.was_taken_for_voice(self._level.loudest_dbfs)
+        self._in_unknown_echo = False
+        return self._room.echoes
 
     def _again(self, now_s: float) -> list[SpeechEvent]:
         """Begin anew as in a loud room, or forget it where nobody near spoke."""
@@ -213,7 +211,7 @@ class Endpointer:
         for frame in frames:
             near.update(level_dbfs(frame.near))
         if near.loudest_dbfs > self._level.loudest_dbfs - self._set_to.nobody_near_db:
-            return self._start(frames, now_s)
+            return self._start(frames, now_s, telling=len(frames))
         self._utterance, self._given = [], []
         self._voicing.clear()
         return []
@@ -221,16 +219,18 @@ class Endpointer:
     def _is_over(self) -> bool:
         return self._voicing.is_over(in_loud_room=self._in_loud_room)
 
-    def _start(self, frames: list[_Frame], now_s: float) -> list[SpeechEvent]:
-        """Begin an utterance with these frames; what was in hand before is forgotten."""
+    def _start(self, frames: list[_Frame], now_s: float, telling: int = 0) -> list[SpeechEvent]:
+        """Forget the one in hand and begin with these frames; the last so many tell its level."""
+        telling_frames = frames[-(telling or self._start_frames) :]
         self._utterance, self._given = [], []
         self._voicing.begin()
         self._start_s = now_s - sum(len(frame.sound) for frame in frames) / RATE_HZ
-        voice_dbfs = max(level_dbfs(frame.sound) for frame in frames[-self._start_frames :])
+        voice_dbfs = max(level_dbfs(frame.sound) for frame in telling_frames)
         self._in_loud_room = self._room.is_loud_beside(voice_dbfs)
         self._in_new_room = self._room.is_new and not self._in_loud_room
+        self._in_unknown_echo = self._room.is_unanswered and not self._in_loud_room
         self._level = VoiceLevel(self._start_frames)
-        for frame in frames[-self._start_frames :]:
+        for frame in telling_frames:
             self._level.update(level_dbfs(self._heard(frame)))
         self._quiet_room = QuietRoom(self._level.loudest_dbfs)
         return [SpeechStarted(self._start_s), self._goes_on(frames)]
