@@ -78,10 +78,12 @@ class Told:
 @dataclass(frozen=True, slots=True)
 class Room:
     """Echo and noise of a visit, and the microphone in it. `noise` is as that microphone hears it,
-    and goes on, from its start again where it ends."""
+    and goes on, from its start again where it ends; her voice lies `over_echo_db` above its own
+    echo."""
 
     noise: Sound
     rt60_s: float = 0.0
+    over_echo_db: float = NEAR_DB
     rate_hz: int = RATE_HZ
 
 
@@ -242,7 +244,8 @@ class SimulatedVisit:
         far = voice is self._client
         sound = said(voice, text) * np.float32(gain(-6.0 if far else 0.0))
         if self._room.rt60_s:
-            sound = echo(sound, self._room.rt60_s, FAR_DB if far else NEAR_DB, seed=1 + far)
+            over_echo_db = FAR_DB if far else self._room.over_echo_db
+            sound = echo(sound, self._room.rt60_s, over_echo_db, seed=1 + far)
         return through_microphone(sound, self._room.rate_hz)
 
 

@@ -3,6 +3,7 @@
 import os
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 from statsmodels.stats.proportion import proportion_confint
@@ -15,15 +16,26 @@ from audio_fixtures.sound import gain, room
 from voicelog.audio.base import RATE_HZ, Samples
 
 ROOT = Path(__file__).parents[2]
+
+
+class Condition(NamedTuple):
+    """How far babble lies below speech and the voice above its echo, in decibels; the time of the
+    echo, in seconds; how many samples a second the microphone takes."""
+
+    below_db: float | None = None
+    rt60_s: float = 0.0
+    over_echo_db: float = NEAR_DB
+    rate_hz: int = RATE_HZ
+
+
 CONDITIONS = {
-    "clean": (None, 0.0, RATE_HZ),
-    "echo and babble 20 dB": (20.0, 0.4, RATE_HZ),
-    "babble 10 dB": (10.0, 0.0, RATE_HZ),
-    "clean, 8 kHz": (None, 0.0, 8000),
-    "echo and babble 20 dB, 8 kHz": (20.0, 0.4, 8000),
+    "clean": Condition(),
+    "echo and babble 20 dB": Condition(20.0, 0.4),
+    "babble 10 dB": Condition(10.0),
+    "two metres away": Condition(rt60_s=0.5, over_echo_db=0.0),
+    "clean, 8 kHz": Condition(rate_hz=8000),
+    "echo and babble 20 dB, 8 kHz": Condition(20.0, 0.4, rate_hz=8000),
 }
-"""How far the babble lies below speech, in decibels, the time of the echo, in seconds, and how many
-samples a second the microphone takes."""
 QUIET_DBFS = -70.0
 NOISE_S = 60.0
 LEAD_S, TAIL_S = 6.0, 1.0
@@ -32,17 +44,17 @@ LEAD_S, TAIL_S = 6.0, 1.0
 
 def background(condition: str, seed: int) -> Room:
     """The room of a condition."""
-    below_db, rt60_s, rate_hz = CONDITIONS[condition]
+    below_db, rt60_s, over_echo_db, rate_hz = CONDITIONS[condition]
     noise = room(NOISE_S, QUIET_DBFS, f"{condition} {seed}")
     if below_db is not None:
         noise = noise + _babble(seed) * np.float32(gain(-below_db))
-    return Room(through_microphone(noise, rate_hz), rt60_s, rate_hz)
+    return Room(through_microphone(noise, rate_hz), rt60_s, over_echo_db, rate_hz)
 
 
 def placed(speech: Sound, room: Room) -> Samples:
     """Speech in a room, with its echo, and room alone before and behind it."""
     if room.rt60_s:
-        speech = echo(speech, room.rt60_s, NEAR_DB, seed=1)
+        speech = echo(speech, room.rt60_s, room.over_echo_db, seed=1)
     speech = through_microphone(speech, room.rate_hz)
     lead = round(LEAD_S * RATE_HZ)
     sound = np.zeros(lead + len(speech) + round(TAIL_S * RATE_HZ), dtype=np.float32)

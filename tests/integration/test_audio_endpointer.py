@@ -267,7 +267,7 @@ def test_a_sentence_that_grows_louder_is_not_cut_in_two(below_db: float) -> None
 
 def test_a_room_that_echoes_as_loud_as_the_voice_is_turned_down_as_a_loud_one() -> None:
     dry = speech(DICTATIONS[0])
-    wet = echo(dry / np.float32(32_768), rt60_s=0.5, direct_db=0.0, seed=1) * 32_768
+    wet = echo((dry / 32_768).astype(np.float32), rt60_s=0.5, direct_db=0.0, seed=1) * 32_768
     far = np.clip(wet, -32_768, 32_767).astype(np.int16)
     for words, echoes in ((dry, False), (far, True)):
         sound = in_noise(np.concatenate([silence(2), words, silence(2), words, silence(1)]), 60)
