@@ -9,7 +9,6 @@ import soxr
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from audio_fixtures.rooms import echo
 from tests.rendered import rendered
 from voicelog.audio.base import RATE_HZ, Block, Samples, Utterance
 from voicelog.audio.endpointer import (
@@ -253,8 +252,7 @@ def test_in_a_loud_room_a_nearer_voice_need_not_stand_out_as_far(
     far = (speech(DICTATIONS[3]) * 10 ** (-louder_by_db / 20)).astype(np.int16)
     sound = np.concatenate([silence(2), far, near, silence(1)])
     found = events(Endpointer(), in_noise(sound, below_db), [480])
-    begun_s = {round(event.start_s, 1) for event in found if isinstance(event, SpeechStarted)}
-    assert len(begun_s) == starts
+    assert sum(isinstance(event, SpeechStarted) for event in found) == starts
 
 
 @pytest.mark.parametrize("below_db", [45.0, 15.0])
@@ -263,16 +261,3 @@ def test_a_sentence_that_grows_louder_is_not_cut_in_two(below_db: float) -> None
     sound = np.concatenate([silence(2), words.astype(np.int16), silence(1)])
     found = events(Endpointer(), in_noise(sound, below_db), [480])
     assert sum(isinstance(event, SpeechStarted) for event in found) == 1
-
-
-def test_a_room_that_echoes_as_loud_as_the_voice_is_turned_down_as_a_loud_one() -> None:
-    dry = speech(DICTATIONS[0])
-    wet = echo((dry / 32_768).astype(np.float32), rt60_s=0.5, direct_db=0.0, seed=1) * 32_768
-    far = np.clip(wet, -32_768, 32_767).astype(np.int16)
-    for words, echoes in ((dry, False), (far, True)):
-        sound = in_noise(np.concatenate([silence(2), words, silence(2), words, silence(1)]), 60)
-        first, second = utterances(sound)
-        assert (first.cleaned is not None) == (second.cleaned is not None) == echoes
-        # Begun anew once the echo was known, the first has lost nothing of its beginning.
-        assert 1.5 < first.start_s < 2.1
-        assert second.start_s - first.start_s == pytest.approx(2 + len(words) / RATE_HZ, abs=0.3)

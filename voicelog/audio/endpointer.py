@@ -1,13 +1,14 @@
 """Where speech begins and ends in a stream of blocks.
 
 Each frame of 30 ms is voiced or not: the detector of the pocketsphinx library must say so, and it
-must stand out from the room; where that is loud or echoes, once it is turned down (see
-`near_voice`). Speech starts when enough of the last few frames are voiced, and ends when hardly any
-of the last two thirds of a second is, or of a little more in a loud room. The two windows differ
-because one short word must start an utterance at once, while a breath inside a dictation must not
-end it. Where a nearer voice follows one from further away, it starts anew with that. An engine gets
-the sound as it is, but in a loud room the near voice with a quiet room behind it (see
-`quiet_room`). The sound that is kept is never touched.
+must stand out from the room; where that is loud, once it is turned down (see `near_voice`). Speech
+starts when enough of the last few frames are voiced, and ends when hardly any of the last two
+thirds of a second is, or of a little more in a loud room. The two windows differ because one short
+word must start an utterance at once, while a breath inside a dictation must not end it. Where
+somebody further away opened an utterance and a nearer voice follows, it starts anew with that.
+
+In a quiet room an engine gets the sound as it is. Where the room is loud it gets the near voice,
+with a quiet room behind it (see `quiet_room`). The sound that is kept is never touched.
 """
 
 from collections import deque
@@ -82,7 +83,7 @@ class Endpointer:
         self._voicing = Voicing(set_to)
         self._utterance: list[_Frame] = []
         self._level = VoiceLevel(self._start_frames)
-        self._in_loud_room = self._in_new_room = self._in_unknown_echo = False
+        self._in_loud_room = self._in_new_room = False
         self._quiet_room = QuietRoom(SILENCE_DBFS)
         self._given: list[Samples] = []
         self._start_s = 0.0
@@ -160,7 +161,6 @@ class Endpointer:
         if self.speaking:
             self._level.update(heard_dbfs)
             loudest_dbfs = self._level.loudest_dbfs
-            self._room.hear_spoken(loudest_dbfs - sound_dbfs, sound_dbfs - level_dbfs(frame.near))
         needed_dbfs = self._room.needed_dbfs(loudest_dbfs, in_loud_room=self._in_loud_room)
         is_voiced = heard_dbfs > needed_dbfs and self._vad.is_speech(heard.tobytes())
         if not (self.speaking or is_voiced):
@@ -194,16 +194,12 @@ class Endpointer:
         return self._level.rose_by_db >= needed_db and self._voicing.speaks
 
     def _was_the_room(self) -> bool:
-        """Whether it turns out that what began before the room was known may be the room, or that
-        the room echoes; asked once it is known, the first also when it is over before that."""
-        if self._in_new_room and (not self._room.is_new or self._is_over()):
-            self._in_new_room = False
-            if self._room.was_taken_for_voice(self._level.loudest_dbfs):
-                return True
-        if not self._in_unknown_echo or self._room.is_unanswered:
+        """Whether it turns out that what began before the room was known may be the room; asked
+        once it is known, or when it is over before that."""
+        if not self._in_new_room or (self._room.is_new and not self._is_over()):
             return False
-        self._in_unknown_echo = False
-        return self._room.echoes
+        self._in_new_room = False
+        return self._room.was_taken_for_voice(self._level.loudest_dbfs)
 
     def _again(self, now_s: float) -> list[SpeechEvent]:
         """Begin anew as in a loud room, or forget it where nobody near spoke."""
@@ -228,7 +224,6 @@ class Endpointer:
         voice_dbfs = max(level_dbfs(frame.sound) for frame in telling_frames)
         self._in_loud_room = self._room.is_loud_beside(voice_dbfs)
         self._in_new_room = self._room.is_new and not self._in_loud_room
-        self._in_unknown_echo = self._room.is_unanswered and not self._in_loud_room
         self._level = VoiceLevel(self._start_frames)
         for frame in telling_frames:
             self._level.update(level_dbfs(self._heard(frame)))

@@ -52,14 +52,6 @@ class Endpointing:
     """Soft syllables beside a pause are lost in a loud room: with 0.54 s 26 to 29 of those 70
     dictations were cut in two there, with this one 0 to 3."""
     rises_loud_db: float = 8.0
-    tail_db: float = 12.0
-    echo_db: float = 4.0
-    """A room that echoes counts as loud: one where what is softer than the loudest part of a voice
-    by more than the first is turned down by more than the second to leave the near voice. Close to
-    a microphone 0.1 dB, in an echo of 0.4 s that lies 8 dB below it 1.5 to 5, in one of 0.5 s as
-    loud as the voice 5.4 to 10 (the middle 90 % of 30 dictations of `tune` each). Of 160 there and
-    where it lies 3 dB below, 114 were right and 17 wrong as in a quiet room, 121 and 6 as in a loud
-    one."""
 
     room_known_s: float = 2.0
     stands_out_first_db: float = 20.0

@@ -1,7 +1,4 @@
-"""What is known of the room behind a voice: how loud it is beside her, and whether it echoes."""
-
-from collections import deque
-from statistics import fmean
+"""What is known of the room behind a voice: how loud it is, and whether it is loud beside her."""
 
 from voicelog.audio.endpointing import FRAME_S, Endpointing
 from voicelog.audio.level import SILENCE_DBFS, NoiseFloor
@@ -9,8 +6,6 @@ from voicelog.audio.level import SILENCE_DBFS, NoiseFloor
 _FRAMES = round(10 / FRAME_S)
 _FLOOR_AT_LEAST = round(1 / FRAME_S)
 _ALONE_AT_LEAST = round(0.3 / FRAME_S)
-_TAILS = round(3 / FRAME_S)
-_TAILS_AT_LEAST = round(0.5 / FRAME_S)
 
 
 class Room:
@@ -21,25 +16,14 @@ class Room:
         self._floor = NoiseFloor(_FRAMES, _FLOOR_AT_LEAST)
         self._alone = NoiseFloor(_FRAMES, _ALONE_AT_LEAST, share=0.5)
         self._alone_dbfs = SILENCE_DBFS
-        self._tails_db: deque[float] = deque(maxlen=_TAILS)
         self._heard_s = 0.0
         self.floor_dbfs = SILENCE_DBFS
         """What the room falls back to, in dBFS; SILENCE_DBFS while too little was heard."""
 
     @property
     def is_new(self) -> bool:
-        """Whether too little was heard to tell how loud it is."""
+        """Whether too little was heard to tell anything."""
         return self._heard_s < self._set_to.room_known_s
-
-    @property
-    def is_unanswered(self) -> bool:
-        """Whether she has spoken too little for an echo to be told."""
-        return len(self._tails_db) < _TAILS_AT_LEAST
-
-    @property
-    def echoes(self) -> bool:
-        """Whether the soft parts of her speech are mostly what the room answers."""
-        return not self.is_unanswered and fmean(self._tails_db) > self._set_to.echo_db
 
     def hear(self, frame_dbfs: float) -> None:
         """Take in the level of a frame, whoever speaks in it."""
@@ -50,17 +34,8 @@ class Room:
         """The level of the same frame, as nobody speaks in it."""
         self._alone_dbfs = self._alone.update(frame_dbfs)
 
-    def hear_spoken(self, below_voice_db: float, taken_away_db: float) -> None:
-        """A frame in which she speaks: how far below her loudest it lies, and how far the near
-        voice in it lies below all of it."""
-        if self._set_to.tail_db < below_voice_db < self._set_to.loud_room_db:
-            self._tails_db.append(min(taken_away_db, self._set_to.loud_room_db))
-
     def is_loud_beside(self, voice_dbfs: float) -> bool:
-        """Whether it is loud beside a voice of this level in dBFS, or echoes as loud; not while
-        nothing is known."""
-        if self.echoes:
-            return True
+        """Whether it is loud beside a voice of this level in dBFS; not while nothing is known."""
         heard_alone = self._alone_dbfs > SILENCE_DBFS
         room_dbfs = self._alone_dbfs if heard_alone else self.floor_dbfs
         return voice_dbfs - room_dbfs < self._set_to.loud_room_db
