@@ -6,9 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import signal
 
+from tests.streamed import noise, through
 from voicelog.audio import bands
 from voicelog.audio.bands import BANDS, FFT, HOP, WINDOW, BandFilter, Floats, Spectra
-from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.audio.base import RATE_HZ
 
 
 class Louder(BandFilter):
@@ -23,23 +24,6 @@ class Louder(BandFilter):
 
     def change(self, spectra: Spectra, judged: Floats) -> Spectra:
         return np.asarray(spectra * 10 ** (judged[:, :1] / 20), np.complex64)
-
-
-def through(changing: BandFilter, sound: Samples, sizes: list[int]) -> Samples:
-    """All of the sound, fed in pieces of these sizes in turn."""
-    given_back: list[Samples] = []
-    at = 0
-    while at < len(sound):
-        size = sizes[len(given_back) % len(sizes)]
-        given_back.append(changing.feed(sound[at : at + size]))
-        at += size
-        assert min(at, len(sound)) - sum(map(len, given_back)) <= changing.late + HOP
-    return np.concatenate([*given_back, changing.flush()])
-
-
-def noise(seconds: float, level: float) -> Samples:
-    chance = np.random.default_rng(5)
-    return np.asarray(chance.normal(0, level, round(seconds * RATE_HZ)), np.int16)
 
 
 def test_the_windows_and_the_bands_add_up_to_one() -> None:

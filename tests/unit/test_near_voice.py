@@ -10,31 +10,15 @@ import soundfile
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.streamed import noise, through
 from voicelog.audio import near_voice
-from voicelog.audio.bands import BANDS, HOP
+from voicelog.audio.bands import BANDS
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.level import level_dbfs
 from voicelog.audio.near_voice import MOST_DB, NearVoice
 
 SIZE = 4
 FIXTURES = Path(__file__).parents[2] / "audio_fixtures"
-
-
-def through(sound: Samples, sizes: list[int]) -> Samples:
-    """All of the sound, fed in pieces of these sizes in turn."""
-    near, at = NearVoice(), 0
-    given_back: list[Samples] = []
-    while at < len(sound):
-        size = sizes[len(given_back) % len(sizes)]
-        given_back.append(near.feed(sound[at : at + size]))
-        at += size
-        assert min(at, len(sound)) - sum(map(len, given_back)) <= near.late + HOP
-    return np.concatenate([*given_back, near.flush()])
-
-
-def noise(seconds: float, level: float) -> Samples:
-    chance = np.random.default_rng(5)
-    return np.asarray(chance.normal(0, level, round(seconds * RATE_HZ)), np.int16)
 
 
 def recorded(name: tuple[str, str]) -> Samples:
@@ -62,7 +46,7 @@ def test_bands_are_turned_down_further_than_the_network_says(
         near_voice.Network, "gains_db", lambda self, levels: np.full_like(levels, -16)
     )
     sound = noise(2, 3000)
-    down_db = level_dbfs(sound[RATE_HZ:]) - level_dbfs(through(sound, [480])[RATE_HZ:])
+    down_db = level_dbfs(sound[RATE_HZ:]) - level_dbfs(through(NearVoice(), sound, [480])[RATE_HZ:])
     assert down_db == pytest.approx(near_voice.FURTHER * 16, abs=0.1)
     assert near_voice.FURTHER > 1
 
@@ -100,15 +84,15 @@ def test_it_hears_the_same_in_pieces_as_at_once() -> None:
 @given(st.lists(st.integers(1, 3000), min_size=1, max_size=5))
 def test_every_sample_comes_back_whatever_the_pieces(sizes: list[int]) -> None:
     sound = noise(0.7, 1000)
-    found = through(sound, sizes)
+    found = through(NearVoice(), sound, sizes)
     assert len(found) == len(sound)
-    assert np.abs(found.astype(int) - through(sound, [480])).max() <= 1
+    assert np.abs(found.astype(int) - through(NearVoice(), sound, [480])).max() <= 1
 
 
 def test_sound_that_is_left_alone_comes_back_as_it_was(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(near_voice.Network, "gains_db", lambda _, levels: np.zeros_like(levels))
     sound = noise(0.5, 3000)
-    assert np.abs(through(sound, [700]).astype(int) - sound).max() <= 1
+    assert np.abs(through(NearVoice(), sound, [700]).astype(int) - sound).max() <= 1
 
 
 def test_a_voice_is_kept_and_others_who_talk_behind_it_are_turned_down() -> None:
@@ -117,7 +101,7 @@ def test_a_voice_is_kept_and_others_who_talk_behind_it_are_turned_down() -> None
     behind = np.resize(others[::-1], len(near) + 3 * RATE_HZ) // 10
     sound = np.asarray(behind, np.int16)
     sound[2 * RATE_HZ : 2 * RATE_HZ + len(near)] += near
-    found = through(sound, [480])
+    found = through(NearVoice(), sound, [480])
     voice = slice(2 * RATE_HZ, 2 * RATE_HZ + len(near))
     alone = slice(voice.stop + RATE_HZ // 4, None)
     assert level_dbfs(found[voice]) == pytest.approx(level_dbfs(near), abs=1.5)
@@ -125,4 +109,4 @@ def test_a_voice_is_kept_and_others_who_talk_behind_it_are_turned_down() -> None
 
 
 def test_digital_silence_stays_silent() -> None:
-    assert not through(np.zeros(RATE_HZ, np.int16), [480]).any()
+    assert not through(NearVoice(), np.zeros(RATE_HZ, np.int16), [480]).any()
