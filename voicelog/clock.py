@@ -5,20 +5,25 @@ a clock that is set back, by hand or over the network, must not reorder them.
 """
 
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 Clock = Callable[[float], datetime]
 """The time of a place in the sound, given in seconds from its start."""
 
 
+def here_and_now() -> datetime:
+    """The time now, with the zone of the machine: the day of a visit is the day where it is."""
+    return datetime.now().astimezone()
+
+
 class WallClock:
-    """The machine's clock, asked now, whatever the place in the sound.
+    """The machine's clock in its own time zone, asked now, whatever the place in the sound.
 
     When it is set back, it goes on from the time told last; when it is set forward it follows, as
     it cannot be told from a machine that slept.
     """
 
-    def __init__(self, wall: Callable[[], datetime] = lambda: datetime.now(UTC)) -> None:
+    def __init__(self, wall: Callable[[], datetime] = here_and_now) -> None:
         self._wall = wall
         self._last = wall()
         self._behind = timedelta(0)

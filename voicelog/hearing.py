@@ -45,8 +45,7 @@ class Hearing:
         bars = self._bars if utterance.cleaned is None else self._bars.in_loud_room()
         meant = interpret(hypothesis, tree, bars, prior, self._expect)
         if meant.intent is not None and meant.intent.kind == "note":
-            words = hypothesis.readings[0].words
-            from_ms = words[meant.intent.spans[TEXT][0]].start_ms
+            from_ms = meant.words[meant.intent.spans[TEXT][0]].start_ms
             text = self.recogniser.transcribe(utterance.samples[from_ms * RATE_HZ // 1000 :])
             slots = MappingProxyType({TEXT: text})
             meant = replace(meant, intent=replace(meant.intent, slots=slots))

@@ -7,12 +7,9 @@ queues from elsewhere.
 import time
 from collections.abc import Mapping
 from datetime import datetime
-from queue import Empty, SimpleQueue
-from typing import Literal
 from uuid import uuid4
 
 from voicelog.audio.base import Block, Source, Utterance
-from voicelog.audio.clips import to_flac
 from voicelog.audio.endpointer import (
     Endpointer,
     SpeechContinued,
@@ -23,9 +20,11 @@ from voicelog.audio.endpointer import (
 )
 from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
 from voicelog.dialogue.events import (
+    Ended,
     Event,
     Heard,
     KeyPressed,
+    NotEnded,
     NotHeard,
     NotStored,
     SoundBack,
@@ -40,11 +39,9 @@ from voicelog.edges import Edges
 from voicelog.errors import RecogniserError, StoreError
 from voicelog.happenings import Happening, Kind, facts_heard
 from voicelog.mouth import Mouth
+from voicelog.presses import Presses
 from voicelog.records.entry import Entry
-from voicelog.store.base import Clip
-
-Key = Literal["affirm", "negative", "pause", "stop", "break off"]
-"""stop ends the visit; break off leaves it to be taken up again."""
+from voicelog.unkept_sound import UnkeptSound
 
 FAILURES_IN_A_ROW = 3
 """After as many, the engine counts as broken for good."""
@@ -55,15 +52,13 @@ class Live:
 
     def __init__(self, state: State, edges: Edges, endpointer: Endpointer) -> None:
         self.state = state
-        self.keys: SimpleQueue[Key] = SimpleQueue()
+        self.keys = Presses()
         self._edges = edges
         self._endpointer = endpointer
         self._source: Source | None = None
         self._position_s = 0.0
         self._ended_at_s: float | None = None
-        self._sounds: dict[str, list[Clip]] = {}
-        self._utterance: Utterance | None = None
-        self._text = ""
+        self._sound = UnkeptSound()
         self._is_gone = False
         self._failures = 0
         self._mouth = Mouth(edges.voice, self._sounded, lambda e: self._tell("trouble", str(e)))
@@ -96,20 +91,21 @@ class Live:
 
     def _press_keys(self) -> bool:
         """Do what the keys ask for. Whether to break off."""
-        while True:
-            try:
-                key = self.keys.get_nowait()
-            except Empty:
-                return False
-            if key == "break off":
+        while (press := self.keys.take()) is not None:
+            if press.key == "break off":
                 return True
-            if key == "stop":
+            if press.key == "stop":
                 self._feed(Stopped(self._now()))
-            elif key == "pause":
+            elif press.key == "pause":
                 paused = self.state.mode == "paused"
                 self._feed(KeyPressed("go ahead" if paused else "stand by", self._now()))
-            elif key != "affirm" or not self._mouth.make_up():
-                self._feed(KeyPressed(key, self._now()))
+            elif press.key == "negative":
+                self._feed(KeyPressed("negative", self._now()))
+            elif press.at_s <= self._mouth.silent_since_s:  # no yes to what was not said yet
+                self._mouth.tone("ask")
+            elif not self._mouth.make_up(self.state.waits_with):
+                self._feed(KeyPressed("affirm", self._now()))
+        return False
 
     def _listen(self, block: Block) -> None:
         if block.gone is not None:
@@ -159,21 +155,24 @@ class Live:
         hearing = self._edges.hearing
         meant, hypothesis = hearing.end(utterance, self._edges.prior(self.state))
         self._failures = 0
-        self._utterance, self._text = utterance, meant.text
         if meant.intent is None:
             self._tell("rejected", facts={"reason": meant.reason})
         else:
             facts = facts_heard(meant.intent, meant.confidence)
             self._tell("heard", meant.text, facts=facts)
-        if meant.intent is not None and meant.intent.command == "affirm" and self._mouth.make_up():
+        affirmed = meant.intent is not None and meant.intent.command == "affirm"
+        if affirmed and self._mouth.make_up(self.state.waits_with):
             return
         at = self._edges.clock(utterance.start_s)
         evidence = hearing.evidence(meant, hypothesis)
+        self._sound.hear(evidence, utterance)
         self._feed(Heard(meant, evidence, fresh_id=uuid4().hex, at=at))
-        self._utterance = None
 
     def _feed(self, event: Event) -> None:
+        before = self.state.said
         self.state, actions = step(self.state, event)
+        if self.state.said != before:
+            self._mouth.forget(before)
         self._do(actions)
 
     def _do(self, actions: tuple[Action, ...]) -> None:
@@ -189,17 +188,13 @@ class Live:
                     self._end_visit(at)
 
     def _store(self, entry: Entry) -> None:
-        clips = self._sounds.setdefault(entry.entry_id, [])
-        if self._utterance is not None and entry.status == "unconfirmed":
-            sound = self._utterance
-            clips.append(Clip(to_flac(sound.samples), self._text, sound.duration_s))
         try:
-            self._edges.store.append(entry, clips)
+            self._edges.store.append(entry, self._sound.of(entry))
         except StoreError as error:
             self._tell("trouble", str(error), entry)
             self._feed(NotStored(entry, f"{error.what}."))
             return
-        clips.clear()
+        self._sound.kept(entry)
         remark = ""
         if entry.status == "confirmed":
             remark = self._edges.remark(self.state, entry)
@@ -213,11 +208,14 @@ class Live:
             self._edges.store.end_visit(self.state.setting.visit.visit_id, at)
         except StoreError as error:
             self._tell("trouble", str(error))
-        self._tell("ended")
+            self._feed(NotEnded(f"{error.what}."))
+        else:
+            self._tell("ended")
+            self._feed(Ended())
 
     def _signal(self, cue: str) -> None:
         draft = self.state.draft
-        if cue == "kept" and self.state.aside:
+        if cue == "kept":
             self._tell("set aside", entry=self.state.aside[-1])
         elif cue in ("heard", "ask") and draft is not None:
             kind: Kind = "proposed" if draft.asked is None else "asked"

@@ -1,5 +1,6 @@
 """The tool's own voice within a visit: it says things, and remembers what it could not say."""
 
+import time
 from collections.abc import Callable
 
 from voicelog.errors import SpeechError
@@ -20,24 +21,33 @@ class Mouth:
         self._voice = voice
         self._over = over
         self._trouble = trouble
-        self._unsaid = ""
+        self._unsaid: list[str] = []
+        self.silent_since_s = 0.0
+        """When its last sound was over, by the monotonic clock."""
 
-    def say(self, text: str) -> bool:
-        """Say it. Whether it could be said."""
-        self._unsaid = text
-        if self._sound(lambda: self._voice.say(text)):
-            self._unsaid = ""
-        return not self._unsaid
+    def say(self, text: str) -> None:
+        """Say it, or remember it as unsaid."""
+        said = self._sound(lambda: self._voice.say(text))
+        self.forget(text)
+        if not said:
+            self._unsaid.append(text)
 
     def tone(self, tone: Tone) -> None:
         """Give a tone."""
         self._sound(lambda: self._voice.tone(tone))
 
-    def make_up(self) -> bool:
-        """Say now what could not be said before. Whether there was anything."""
+    def forget(self, text: str) -> None:
+        """This need not be said any more."""
+        self._unsaid = [unsaid for unsaid in self._unsaid if unsaid != text]
+
+    def make_up(self, waits: str) -> bool:
+        """Say now what could not be said before, and behind it the sentence that waits for an
+        answer, or nothing. Whether there was anything."""
         if not self._unsaid:
             return False
-        self.say(self._unsaid)
+        others = [unsaid for unsaid in self._unsaid if unsaid != waits]
+        for text in (*others, waits) if waits else others:
+            self.say(text)
         return True
 
     def _sound(self, make: Callable[[], None]) -> bool:
@@ -47,5 +57,6 @@ class Mouth:
             self._trouble(error)
             return False
         finally:
+            self.silent_since_s = time.monotonic()
             self._over()
         return True

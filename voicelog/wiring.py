@@ -200,7 +200,8 @@ class House:
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""
-        return Prior(state.carried, state.trials, self.plausible, state.unsure)
+        known = state.taken_on, state.trials, self.plausible, state.unsure
+        return Prior(*known, corrected=state.corrected)
 
     def prior_for(self, carried: Trial | None) -> Prior:
         """The same with nothing but the movement that carries over."""

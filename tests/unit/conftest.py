@@ -7,7 +7,16 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
-from voicelog.dialogue.events import Event, Heard, KeyPressed, NotStored, Stopped, Stored
+from voicelog.dialogue.events import (
+    Ended,
+    Event,
+    Heard,
+    KeyPressed,
+    NotEnded,
+    NotStored,
+    Stopped,
+    Stored,
+)
 from voicelog.dialogue.state import Setting, State
 from voicelog.dialogue.step import step
 from voicelog.errors import StoreError
@@ -70,7 +79,7 @@ class Conversation:
             if isinstance(action, Keep | Save | Drop):
                 self._keep(action.entry)
             elif isinstance(action, EndVisit):
-                self.store.end_visit(self.state.setting.visit.visit_id, action.at)
+                self._end(action)
         return self
 
     def press(self, command: str) -> "Conversation":
@@ -103,6 +112,13 @@ class Conversation:
     def unconfirmed(self) -> list[AnyContent]:
         visit = self.state.setting.visit.visit_id
         return [entry.content for entry in self.store.unconfirmed(visit)]
+
+    def _end(self, action: EndVisit) -> None:
+        if self.broken:
+            self.feed(NotEnded("The disk is full."))
+        else:
+            self.store.end_visit(self.state.setting.visit.visit_id, action.at)
+            self.feed(Ended())
 
     def _keep(self, entry: Entry) -> None:
         try:

@@ -1,7 +1,7 @@
 """`voicelog demo`: a recorded visit, from sound to note, on the very path of the microphone."""
 
 import tempfile
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Annotated
 
@@ -14,6 +14,7 @@ from voicelog.audio.paced import Paced
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.options import Engine, house
 from voicelog.cli.session import Session, Way
+from voicelog.clock import here_and_now
 from voicelog.dialogue.questions import Answer
 from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
@@ -44,7 +45,7 @@ def demo(
     folder = folder or Path(tempfile.mkdtemp(prefix="voicelog-demo-"))
     built = house(folder, encrypted=False)
     recording = package_path(RECORDING)
-    began = datetime.now(UTC).replace(microsecond=0)
+    began = here_and_now().replace(microsecond=0)
     way = Way(lambda s: began + timedelta(seconds=s), None, anew=True, engine=engine)
     source: Source = SoundFile(recording)
     store = built.store()

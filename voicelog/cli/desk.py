@@ -3,12 +3,12 @@
 import sys
 import threading
 import webbrowser
-from datetime import datetime
 from typing import Annotated
 
 import typer
 
 from voicelog.cli.options import DataFolder, Practitioner, house
+from voicelog.clock import here_and_now
 from voicelog.grammar.table_texts import Handing
 
 
@@ -39,7 +39,7 @@ def desk(
 
     built = house(data, practitioner)
     built.store().close()
-    room = Room(built, lambda: datetime.now().astimezone())
+    room = Room(built, here_and_now)
     door, text = Door(lock_after * 60), built.language.texts.tables.handing
     server = Server(make_app(room, door))
     threading.Thread(target=room.warm_up, daemon=True).start()

@@ -4,7 +4,7 @@ import signal
 import sys
 import threading
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 from types import FrameType
 from typing import Annotated
@@ -23,9 +23,10 @@ from voicelog.cli.ending import (
 from voicelog.cli.options import DataFolder, Engine, Practitioner, client_code, house
 from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
-from voicelog.clock import WallClock
+from voicelog.clock import WallClock, here_and_now
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
-from voicelog.live import Key, Live
+from voicelog.live import Live
+from voicelog.presses import Key
 from voicelog.screening import check_before_trials
 from voicelog.settings import Settings
 
@@ -91,7 +92,7 @@ def listen(
     """
     code = client_code(client)
     built = house(data, practitioner)
-    began = datetime.now(UTC)
+    began = here_and_now()
     if audio is not None:
         source: Source = SoundFile(audio)
         way = Way(lambda s: began + timedelta(seconds=s), None, events, new_visit, engine)

@@ -1,6 +1,5 @@
 """`voicelog phrases`: the cheat sheet, and the other forms of the language."""
 
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -12,6 +11,7 @@ from rich.text import Text
 from voicelog.cheat_sheet import html
 from voicelog.cheat_sheet.sections import Section, sections
 from voicelog.cli.options import house, one_of, show_or_write
+from voicelog.clock import here_and_now
 from voicelog.grammar.jsgf import to_jsgf
 from voicelog.grammar.pieces import pieces
 from voicelog.wiring import House
@@ -61,7 +61,7 @@ def phrases(
         # Whoever only dictates need not have the library that writes PDF loaded.
         from voicelog.cheat_sheet import pdf
 
-        show_or_write(pdf.render(said.language, datetime.now().astimezone()), output)
+        show_or_write(pdf.render(said.language, here_and_now()), output)
     elif form == "jsgf":
         show_or_write(to_jsgf("any", said.trees["any"]), output)
     else:

@@ -1,12 +1,13 @@
 """`voicelog forget`: a client as if never there. `voicelog tidy`: sound older than wanted."""
 
 import re
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import Annotated
 
 import typer
 
 from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
+from voicelog.clock import here_and_now
 from voicelog.errors import ConfigurationError
 from voicelog.store.copies import kept_steps
 from voicelog.store.own_files import erase
@@ -33,7 +34,7 @@ def forget(
         typer.confirm(f"Remove all that is kept of {code}, for good?", abort=True, err=True)
     store = built.store()
     try:
-        hand = Hand(built.settings.practitioner, datetime.now(UTC))
+        hand = Hand(built.settings.practitioner, here_and_now())
         removed = store.remove_client(code, hand)
     finally:
         store.close()
@@ -81,7 +82,7 @@ def remove_old_sound(built: House, wanted: str) -> int:
     """
     store = built.store()
     try:
-        now = datetime.now(UTC)
+        now = here_and_now()
         hand = Hand(built.settings.practitioner, now)
         return store.remove_sound(now - _length(wanted), hand).clips
     finally:

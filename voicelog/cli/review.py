@@ -3,7 +3,6 @@
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Annotated
 from uuid import uuid4
 
@@ -15,6 +14,7 @@ from voicelog.audio.clips import from_flac
 from voicelog.audio.player import SpeakerPlayer
 from voicelog.cli import review_view
 from voicelog.cli.options import DataFolder, Practitioner, house
+from voicelog.clock import here_and_now
 from voicelog.corrections.changes import before_first_affirmation
 from voicelog.corrections.look import Look, looks
 from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_new, undo
@@ -41,7 +41,7 @@ def review(
     Example: voicelog review last
     """
     built = house(data, practitioner)
-    room = Room(built, lambda: datetime.now().astimezone())
+    room = Room(built, here_and_now)
     with room.store() as store:
         found = find_visit(store, visit)
         player = SpeakerPlayer(built.settings.speaker)

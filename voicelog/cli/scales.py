@@ -1,6 +1,5 @@
 """`voicelog scale`: what the client says of own activities, and of the change as a whole."""
 
-from datetime import datetime
 from typing import Annotated, get_args
 
 import typer
@@ -16,6 +15,7 @@ from voicelog.cli.options import (
     house,
     one_of,
 )
+from voicelog.clock import here_and_now
 from voicelog.records.scales import Activity, ChangeRating, FunctionScore, Region
 from voicelog.store.base import Store
 from voicelog.telling.references import rating_words, scale_words
@@ -69,7 +69,7 @@ def scale(
         told: dict[str, object] = {
             "client": code,
             "visit_id": visits[-1].visit_id if visits else None,
-            "at": datetime.now().astimezone(),
+            "at": here_and_now(),
             "by": built.settings.practitioner,
             "region": region,
         }

@@ -20,6 +20,7 @@ from voicelog.cli.options import (
     house,
 )
 from voicelog.cli.screen_view import question_view, screen_view
+from voicelog.clock import here_and_now
 from voicelog.dialogue.prompts import say
 from voicelog.dialogue.questions import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
@@ -118,7 +119,7 @@ def _given(
 
 
 def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
-    now, by = datetime.now().astimezone(), built.settings.practitioner
+    now, by = here_and_now(), built.settings.practitioner
     entered = screening.clearance(built.screen(store, client), client, given, by, now)
     store.add_facts(entered)
     return entered
@@ -223,7 +224,7 @@ def _keep(built: House, store: Store, client: str, asked: Asking) -> None:
     if asked.stage == "kept":
         by = built.settings.practitioner
         answers = Answers(asked.answers, asked.joints)
-        keep_answers(store, client, answers, by, datetime.now().astimezone())
+        keep_answers(store, client, answers, by, here_and_now())
     elif asked.stage != "left":
         text = built.language.texts.tables.screen.broke_off
         what = text.what.format(count=len(asked.answers), total=len(asked.questions))

@@ -126,10 +126,10 @@ class Session:
         state, language, text = self.live.state, self._house.language, self._text
         console = Console(highlight=False)
         console.print(records_table(state, language))
-        open_entries = (*state.aside, *((state.draft.entry,) if state.draft else ()))
-        for entry in open_entries:
+        for entry in state.unaffirmed:
+            told = text.not_affirmed if state.is_kept(entry) else text.not_kept
             record = prompts.read_back(language, entry.content)
-            console.print(text.not_affirmed.format(record=record), style="yellow")
+            console.print(told.format(record=record), style="yellow")
         found = self._house.findings(self._store, self._store.visit(self.visit.visit_id))
         for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):
             console.print(text.screen.format(line=line))
@@ -152,9 +152,12 @@ class Session:
     def what_was_kept(self) -> str:
         """How much of a visit that broke off was kept, and how it is taken up again."""
         state = self.live.state
-        aside = len(state.aside) + (state.draft is not None)
+        aside = sum(state.is_kept(entry) for entry in state.unaffirmed)
         text = self._text.kept_aside if aside else self._text.kept
-        return text.format(saved=len(state.records), aside=aside)
+        kept = text.format(saved=len(state.records), aside=aside)
+        unkept = (entry for entry in state.unaffirmed if not state.is_kept(entry))
+        records = (prompts.read_back(self._house.language, entry.content) for entry in unkept)
+        return ". ".join((*(self._text.not_kept.format(record=r) for r in records), kept))
 
 
 def records_table(state: State, language: LanguageData) -> Table:

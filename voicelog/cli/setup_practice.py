@@ -1,6 +1,6 @@
 """The last step of `voicelog setup`: one record from dictation to the store, marked as practice."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import partial
 
 from rich.console import Console
@@ -11,6 +11,7 @@ from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.listen import keys_of, run_session
 from voicelog.cli.session import Session, Way
 from voicelog.cli.setup_steps import TEST_PHRASE, Walk
+from voicelog.clock import WallClock, here_and_now
 from voicelog.happenings import Happening
 from voicelog.package_files import package_path
 from voicelog.records.visit import PRACTICE
@@ -20,13 +21,13 @@ RECORDING = "audio_fixtures/visit.flac"
 
 def practice(walk: Walk) -> None:
     """Dictate, hear it read back, affirm: the first record, which counts in no caseload."""
-    built, began = walk.house, datetime.now(UTC)
+    built, began = walk.house, here_and_now()
     live = walk.audio is None and walk.has_microphone
     source: Source = walk.source() if live or walk.audio else SoundFile(package_path(RECORDING))
     _explain(walk.console, live=live, own=walk.audio is not None)
     if live:
         spoken = built.voice() if built.settings.spoken else None
-        way = Way(lambda s: datetime.now(UTC), spoken, anew=True, ends_with=_first_record)
+        way = Way(WallClock(), spoken, anew=True, ends_with=_first_record)
     else:
         clock = partial(_moment, began)
         way = Way(clock, None, anew=True, ends_with=_first_record)

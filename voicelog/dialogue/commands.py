@@ -14,6 +14,7 @@ from voicelog.dialogue.events import Heard, How
 from voicelog.dialogue.proposal import propose, read_back, revise
 from voicelog.dialogue.state import Draft, State, Step
 from voicelog.grammar.parse import Intent
+from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
 
 Command = Callable[[State, datetime, How], Step]
@@ -40,7 +41,7 @@ def correct(state: State, heard: Heard, intent: Intent) -> Step:
         draft = Draft(state.last, kept=True)
     if not drafts.fits(draft.entry.content, intent.slots):
         what = prompts.read_back(state.setting.language, draft.entry.content)
-        return _tell(state, "does_not_fit", what=what)
+        return state, (Say(prompts.say(state.setting.language, "does_not_fit", what=what)),)
     return revise(state, draft, heard, intent)
 
 
@@ -52,8 +53,7 @@ def dropped(state: State, entry: Entry) -> Step:
 
 def _affirm(state: State, at: datetime, how: How) -> Step:
     if state.mode == "closing":
-        text = prompts.say(state.setting.language, "ended")
-        return replace(state, mode="ended", said=text), (EndVisit(at), Say(text))
+        return state, (EndVisit(at),)
     draft = state.draft
     if draft is None:
         return state, ()
@@ -68,20 +68,31 @@ def _affirm(state: State, at: datetime, how: How) -> Step:
 
 def _negative(state: State, at: datetime, how: How) -> Step:
     if state.mode == "closing":
-        return _tell(replace(state, mode="listening"), "not_ended")
+        state, told = _tell(replace(state, mode="listening"), "not_ended")
+        if state.draft is None:
+            return state, told
+        open_again = state.draft.sentence
+        return replace(state, said=open_again), (*told, Say(open_again))
     draft = state.draft
     if draft is None:
         return state, ()
-    if draft.asked is None or not _has_value(draft):
-        return _drop(state, draft, at, how, why="negative")
-    text = prompts.question(state.setting.language, draft.asked)
-    emptied = draft.entry.model_copy(
-        update={"content": drafts.clear(draft.entry.content, draft.asked)}
+    if draft.asked is not None and _has_value(draft) and draft.asked != "name":
+        return _ask_anew(state, draft, draft.asked, at, how)
+    if draft.asked is not None and _may_stay_open(state, draft):
+        return propose(state, draft)
+    return _drop(state, draft, at, how, why="negative")
+
+
+def _ask_anew(state: State, draft: Draft, slot: str, at: datetime, how: How) -> Step:
+    """The value was not right: ask for another."""
+    content = drafts.clear(draft.entry.content, slot)
+    emptied = draft.entry.change(content, at, f"not {slot} as heard, by {how}").model_copy(
+        update={"version": state.newest(draft.entry.entry_id) + 1}
     )
-    return replace(state, draft=replace(draft, entry=emptied), said=text), (
-        Signal("ask"),
-        Say(text),
-    )
+    doubtful = tuple(one for one in draft.doubtful if one != slot)
+    text = prompts.question(state.setting.language, slot)
+    draft = Draft(emptied, slot, text, doubtful, draft.checked, waits=draft.waits or draft.kept)
+    return replace(state, draft=draft, said=text), (Signal("ask"), Say(text))
 
 
 def _disregard(state: State, at: datetime, how: How) -> Step:
@@ -101,7 +112,14 @@ def _drop(state: State, draft: Draft, at: datetime, how: How, why: str) -> Step:
 
 def _has_value(draft: Draft) -> bool:
     """Whether the question that is open is about a value she gave, not about a missing one."""
-    return draft.asked is not None and getattr(draft.entry.content, draft.asked, None) is not None
+    return getattr(draft.entry.content, draft.asked or "", None) not in (None, ())
+
+
+def _may_stay_open(state: State, draft: Draft) -> bool:
+    """Whether the record is whole without the value that is asked for."""
+    content = draft.entry.content
+    missing = state.setting.language.missing(content) if isinstance(content, Trial) else ()
+    return draft.asked not in (*missing, "name")
 
 
 def _say_again(state: State, at: datetime, how: How) -> Step:
@@ -129,7 +147,7 @@ def _go_ahead(state: State, at: datetime, how: How) -> Step:
 
 
 def _close_visit(state: State, at: datetime, how: How) -> Step:
-    open_entries = (*state.aside, *((state.draft.entry,) if state.draft else ()))
+    open_entries = state.unaffirmed
     language = state.setting.language
     listed = "; ".join(prompts.read_back(language, entry.content) for entry in open_entries)
     prompt = "closing_aside" if open_entries else "closing"

@@ -111,6 +111,9 @@ def _change_trial(trial: Trial, values: dict[str, SlotValue], language: Language
             trial = _with(trial, **{other: None})
     if values.get("outcome") == "pain free rep":
         values.setdefault("pain", 0)
+    if values.get("pain") and (values.get("outcome") or trial.outcome) == "pain free rep":
+        values.pop("outcome", None)  # it hurt, so it was none
+        trial = _with(trial, outcome=None)
     known = {k: v for k, v in values.items() if k in _TRIAL}
     by_default = tuple(slot for slot in trial.by_default if slot not in known)
     return _without_misfits(_with(trial, **known, by_default=by_default), language)

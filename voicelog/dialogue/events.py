@@ -46,6 +46,18 @@ class NotStored:
 
 
 @dataclass(frozen=True, slots=True)
+class Ended:
+    """The store has the end of the visit for good."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotEnded:
+    """The store could not keep the end of the visit; `trouble` is one plain sentence."""
+
+    trouble: str
+
+
+@dataclass(frozen=True, slots=True)
 class SoundLost:
     """Some sound never arrived, so a word may be missing."""
 
@@ -83,5 +95,15 @@ class Stopped:
 
 
 Event = (
-    Heard | KeyPressed | Stored | NotStored | SoundLost | SoundGone | SoundBack | NotHeard | Stopped
+    Heard
+    | KeyPressed
+    | Stored
+    | NotStored
+    | Ended
+    | NotEnded
+    | SoundLost
+    | SoundGone
+    | SoundBack
+    | NotHeard
+    | Stopped
 )

@@ -73,7 +73,8 @@ def put_aside(state: State) -> Step:
         return state, ()
     entry = state.draft.entry
     unkept: tuple[Action, ...] = () if state.draft.kept else (Keep(entry),)
-    state = replace(state, draft=None, aside=(*state.aside, entry))
+    others = tuple(one for one in state.aside if one.entry_id != entry.entry_id)
+    state = replace(state, draft=None, aside=(*others, entry))
     return state, (*unkept, Signal("kept"))
 
 
@@ -86,7 +87,7 @@ def propose(state: State, draft: Draft) -> Step:
     if asked is None:
         text = read_back(state, draft.entry)
     kept: tuple[Action, ...] = () if draft.kept else (Keep(draft.entry),)
-    state = replace(state, draft=replace(draft, asked=asked), said=text)
+    state = replace(state, draft=replace(draft, asked=asked, sentence=text), said=text)
     say = Say(text, aloud=asked is not None or state.setting.read_back != "tones")
     return state, (*kept, *warning, Signal("heard" if asked is None else "ask"), say)
 

@@ -42,13 +42,14 @@ class Draft:
     """The entry that is being talked about.
 
     `asked` is the slot that was asked for, or None when the whole was read back and waits for a
-    yes. `doubtful` are slots the recogniser was not sure of, `checked` those she has settled since.
-    `kept` is whether the store has this very version, `waits` whether it has an earlier one that
-    waits for a yes or no.
+    yes; `sentence` is how. `doubtful` are slots the recogniser was not sure of, `checked` those she
+    has settled since. `kept` is whether the store has this very version, `waits` whether it has an
+    earlier one that waits for a yes or no.
     """
 
     entry: Entry
     asked: str | None = None
+    sentence: str = ""
     doubtful: tuple[str, ...] = ()
     checked: frozenset[str] = frozenset()
     kept: bool = False
@@ -59,11 +60,12 @@ class Draft:
 class State:
     """Where the dialogue stands.
 
-    `carried` is the last trial, from which side, joint and motion carry over. `said` is the last
-    sentence of the tool. `records` are the standing records of the visit, the one saved last at
-    the end. `aside` are entries left unconfirmed. `versions` is the newest version number that the
-    store has of each entry. `warned` are stop words and phases already prompted for. `unsure` is
-    whether the tool has just asked for a yes or no again, as it could not tell which was said.
+    `carried` is the last trial, from which side, joint and motion carry over. `said` is the
+    sentence that waits for an answer, or else the last one. `records` are the standing records of
+    the visit, the one saved last at the end. `aside` are entries left unconfirmed. `versions` is
+    the newest version number that the store has of each entry. `warned` are stop words and phases
+    already prompted for. `unsure` is whether the tool has just asked for a yes or no again, as it
+    could not tell which was said.
     """
 
     setting: Setting
@@ -85,10 +87,37 @@ class State:
         """Whether the entry is a record already."""
         return any(record.entry_id == entry_id for record in self.records)
 
+    def is_kept(self, entry: Entry) -> bool:
+        """Whether the store has this version."""
+        return self.newest(entry.entry_id) >= entry.version
+
+    @property
+    def unaffirmed(self) -> tuple[Entry, ...]:
+        """What was dictated and neither affirmed nor dropped, the open draft last."""
+        return (*self.aside, *((self.draft.entry,) if self.draft else ()))
+
+    @property
+    def waits_with(self) -> str:
+        """The sentence that waits for an answer, or nothing."""
+        return self.said if self.draft is not None or self.mode == "closing" else ""
+
     @property
     def last(self) -> Entry | None:
         """The record saved last."""
         return self.records[-1] if self.records else None
+
+    @property
+    def corrected(self) -> Trial | None:
+        """The trial that a correction would be of."""
+        entry = self.last if self.draft is None else self.draft.entry
+        return entry.content if entry is not None and isinstance(entry.content, Trial) else None
+
+    @property
+    def taken_on(self) -> Trial | None:
+        """The trial whose side, joint and motion hold for what is said next without them: of the
+        draft that is asked about, or else of the last one."""
+        asks = self.draft is not None and self.draft.asked is not None
+        return self.corrected if asks else self.carried
 
     @property
     def trials(self) -> tuple[Trial, ...]:

@@ -7,12 +7,14 @@ the store has said so (`Stored`).
 from dataclasses import replace
 
 from voicelog.dialogue import prompts
-from voicelog.dialogue.actions import EndVisit, Say, Signal
+from voicelog.dialogue.actions import EndVisit, Keep, Say, Signal
 from voicelog.dialogue.commands import command, correct, dropped
 from voicelog.dialogue.events import (
+    Ended,
     Event,
     Heard,
     KeyPressed,
+    NotEnded,
     NotHeard,
     NotStored,
     SoundBack,
@@ -31,7 +33,7 @@ from voicelog.records.entry import Entry
 def step(state: State, event: Event) -> Step:
     """What follows from the event. The same state and event always give the same result."""
     if state.mode == "ended":
-        return state, ()
+        return (_with_version(state, event.entry), ()) if isinstance(event, Stored) else (state, ())
     match event:
         case Heard():
             return _heard(replace(state, unsure=False), event)
@@ -40,18 +42,23 @@ def step(state: State, event: Event) -> Step:
         case Stored(entry, remark):
             return _stored(state, entry, remark)
         case NotStored(entry, trouble):
-            prompt = "not_dropped" if entry.status == "dropped" else "not_stored"
-            return _trouble(state, prompt, trouble=trouble)
+            return _tell_again(state, _why_not_stored(state, entry), trouble=trouble)
+        case Ended():
+            text = prompts.say(state.setting.language, "ended")
+            return replace(state, mode="ended", said=text), (Say(text),)
+        case NotEnded(trouble):
+            return _tell_again(replace(state, mode="listening"), "end_not_kept", trouble=trouble)
         case SoundLost():
             return _tell_again(state, "sound_lost")
         case SoundGone():
-            return _trouble(state, "sound_gone")
+            return _tell_again(state, "sound_gone")
         case SoundBack(seconds):
             return _tell_again(state, "sound_back", seconds=max(1, round(seconds)))
         case NotHeard():
             return _tell_again(state, "not_heard")
         case Stopped(at):
-            return replace(state, mode="ended"), (EndVisit(at),)
+            unkept = (Keep(e) for e in state.unaffirmed if not state.is_kept(e))
+            return replace(state, mode="ended"), (*unkept, EndVisit(at))
 
 
 def _heard(state: State, heard: Heard) -> Step:
@@ -82,7 +89,20 @@ def _not_understood(state: State, interpretation: Interpretation) -> Step:
 
 
 def _stored(state: State, entry: Entry, remark: str) -> Step:
-    state = replace(state, versions={**state.versions, entry.entry_id: entry.version})
+    """What the store has now; what was set aside while it failed is kept with it."""
+    state = _with_version(state, entry)
+    if entry.status in ("confirmed", "dropped"):
+        others = tuple(one for one in state.aside if one.entry_id != entry.entry_id)
+        state = replace(state, aside=others)
+    state, actions = _told(state, entry, remark)
+    return state, (*actions, *(Keep(one) for one in state.aside if not state.is_kept(one)))
+
+
+def _with_version(state: State, entry: Entry) -> State:
+    return replace(state, versions={**state.versions, entry.entry_id: entry.version})
+
+
+def _told(state: State, entry: Entry, remark: str) -> Step:
     draft = state.draft
     if entry.status == "unconfirmed" and draft is not None:
         same = (entry.entry_id, entry.version) == (draft.entry.entry_id, draft.entry.version)
@@ -106,12 +126,13 @@ def _stored(state: State, entry: Entry, remark: str) -> Step:
     return state, (Signal("saved"), Say(text, aloud))
 
 
+def _why_not_stored(state: State, entry: Entry) -> str:
+    if state.draft is None or state.draft.entry.entry_id != entry.entry_id:
+        return "aside_not_kept"
+    return "not_dropped" if entry.status == "dropped" else "not_stored"
+
+
 def _tell_again(state: State, prompt: str, **values: object) -> Step:
     """Say what happened; "say again" still gives what was last read back."""
     text = prompts.say(state.setting.language, prompt, **values)
     return state, (Signal("trouble"), Say(text))
-
-
-def _trouble(state: State, prompt: str, **values: object) -> Step:
-    text = prompts.say(state.setting.language, prompt, **values)
-    return replace(state, said=text), (Signal("trouble"), Say(text))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Literal, Self
 
-from voicelog.grammar.hypothesis import Expect, Hypothesis, Reading
+from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.posterior import Prior
 from voicelog.grammar.template import Node
@@ -63,8 +63,8 @@ class Interpretation:
     """What an utterance meant.
 
     `intent` is None exactly when it was not accepted; `reason` says why. `confidence` and
-    `slot_confidence` go from 0 to 1. `doubtful` are slots to ask back. `alternatives` are other
-    meanings of the same sound, likeliest first.
+    `slot_confidence` go from 0 to 1. `doubtful` are slots to ask back, `words` are what it
+    was taken from. `alternatives` are other meanings of the same sound, likeliest first.
     """
 
     accepted: bool
@@ -72,6 +72,7 @@ class Interpretation:
     intent: Intent | None
     confidence: float
     text: str
+    words: tuple[HeardWord, ...] = ()
     slot_confidence: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     doubtful: tuple[str, ...] = ()
     alternatives: tuple[Intent, ...] = ()
@@ -113,6 +114,7 @@ def interpret(
         intent=best.intent,
         confidence=sure * best.probability,
         text=best.reading.text,
+        words=best.reading.words,
         slot_confidence=MappingProxyType(slots),
         doubtful=doubtful if best.intent.kind in ("record", "drill") else (),
         alternatives=tuple(meaning.intent for meaning in meanings[1:]),

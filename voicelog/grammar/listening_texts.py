@@ -29,6 +29,7 @@ class ListeningTexts(TextSet):
     screen: Filled
     """A line of the safety screen."""
     not_affirmed: Filled
+    not_kept: Filled
     type_done: Filled
     """How to put down later what was done after a stop event."""
     kept_in: Filled

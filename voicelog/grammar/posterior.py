@@ -29,13 +29,15 @@ apart, and two trials of a visit seldom so much."""
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """What is known before an utterance. `carried` is the last trial of the visit, `earlier` are
-    all whose records stand. `yes_or_no` is whether one was just asked for in so many words."""
+    """What is known before an utterance. `carried` is the trial whose movement it takes on where it
+    names none, `corrected` the one that a correction would be of. `earlier` are all trials of the
+    visit whose records stand. `yes_or_no` is whether one was just asked for in so many words."""
 
     carried: Trial | None = None
     earlier: tuple[Trial, ...] = ()
     plausible: PlausibleRange = field(default_factory=lambda: MappingProxyType({}))
     yes_or_no: bool = False
+    corrected: Trial | None = None
 
     def log_weight(self, intent: Intent) -> float:
         """The natural logarithm of how likely such a dictation is, against a usual one."""
@@ -43,8 +45,9 @@ class Prior:
         angles = [angle for angle in said if isinstance(angle, int)]
         if not angles:
             return 0.0
+        from_before = self.corrected if intent.command == "correction" else self.carried
         side, joint, motion = (
-            intent.slots.get(slot) or getattr(self.carried, slot, None)
+            intent.slots.get(slot) or getattr(from_before, slot, None)
             for slot in ("side", "joint", "motion")
         )
         low, high = self.plausible.get((str(joint), str(motion)), (0, 180))
