@@ -18,7 +18,7 @@ from voicelog.audio.endpointer import (
     SpeechPaused,
     SpeechStarted,
 )
-from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
+from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal, Tone
 from voicelog.dialogue.events import (
     Ended,
     Event,
@@ -182,8 +182,8 @@ class Live:
                     self._store(entry)
                 case Say(text, aloud):
                     self._say(text, aloud=aloud)
-                case Signal(cue):
-                    self._signal(cue)
+                case Signal(tone):
+                    self._signal(tone)
                 case EndVisit(at):
                     self._end_visit(at)
 
@@ -213,15 +213,15 @@ class Live:
             self._tell("ended")
             self._feed(Ended())
 
-    def _signal(self, cue: str) -> None:
+    def _signal(self, tone: Tone) -> None:
         draft = self.state.draft
-        if cue == "kept":
+        if tone == "kept":
             self._tell("set aside", entry=self.state.aside[-1])
-        elif cue in ("heard", "ask") and draft is not None:
+        elif tone in ("heard", "ask") and draft is not None:
             kind: Kind = "proposed" if draft.asked is None else "asked"
             facts = {} if draft.asked is None else {"slot": draft.asked}
             self._tell(kind, self.state.said, draft.entry, facts)
-        self._mouth.tone(cue)  # type: ignore[arg-type]
+        self._mouth.tone(tone)
 
     def _say(self, text: str, *, aloud: bool) -> None:
         facts: dict[str, object] = {}

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.audio.player import SilentPlayer, SpeakerPlayer
+from voicelog.audio.player import SpeakerPlayer
 from voicelog.errors import AudioError, SpeechError
 from voicelog.speech.base import Tone, Voice
 from voicelog.speech.printed import PrintedVoice
@@ -88,12 +88,6 @@ def test_a_failing_player_is_a_speech_error_that_keeps_the_advice() -> None:
         SpokenVoice(BrokenPlayer()).say("saved")
     assert caught.value.do == "Plug it in"
     assert isinstance(caught.value.__cause__, AudioError)
-
-
-def test_the_silent_player_takes_everything() -> None:
-    voice = SpokenVoice(SilentPlayer())
-    voice.say("left ankle")
-    voice.tone("heard")
 
 
 def test_the_speaker_plays_every_sample_at_the_rate_of_the_voice(sound_card: Any) -> None:

@@ -12,7 +12,7 @@ from voicelog.asking import Aloud
 from voicelog.audio.base import RATE_HZ, Block, Samples
 from voicelog.audio.endpointer import Endpointer
 from voicelog.dialogue.questions import Asking, Question
-from voicelog.errors import AudioError
+from voicelog.errors import AudioError, SpeechError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
@@ -71,15 +71,25 @@ class Rig:
         self.phrases, self.speech = phrases, speech
         self.said: list[str] = []
         self.understood: list[str] = []
+        self.troubles: list[SpeechError] = []
+        self.silent_for = 0
+        """How many sentences the voice cannot say."""
+
+    def speak(self, text: str) -> None:
+        if self.silent_for:
+            self.silent_for -= 1
+            raise SpeechError("The earpiece is gone")
+        self.said.append(text)
 
     def ask(self, *script: Hypothesis, broken: bool = False, deaf: bool = False) -> Asking:
         self.recogniser = ScriptedRecogniser(script)
         self.room = Room(self.speech, len(script), broken)
         aloud = Aloud(
             Hearing(self.recogniser, self.phrases, Bars()),
-            PrintedVoice(self.said.append),
+            PrintedVoice(self.speak),
             Endpointer(),
             heard=self.understood.append,
+            trouble=self.troubles.append,
             deaf=deaf,
         )
         return aloud.ask(Asking(self.phrases.language, QUESTIONS), self.room)
@@ -131,4 +141,13 @@ def test_a_microphone_that_goes_away_is_an_error(rig: Rig) -> None:
 
 def test_its_own_voice_is_not_listened_to(rig: Rig) -> None:
     rig.ask(heard("negative"), deaf=True)
-    assert rig.room.dropped == 2
+    assert rig.said == ["A hot joint?", "No.", "A loose joint?"]
+    assert rig.room.dropped == 3
+
+
+def test_a_question_that_could_not_be_said_is_said_before_an_answer_counts(rig: Rig) -> None:
+    rig.silent_for = 1
+    asked = rig.ask(heard("negative"), heard("affirm"))
+    assert [str(error) for error in rig.troubles] == ["The earpiece is gone."]
+    assert asked.answers == {"A1": "yes"}
+    assert rig.said[0] == "A hot joint?"

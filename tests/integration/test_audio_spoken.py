@@ -10,9 +10,8 @@ import pytest
 import soxr
 from numpy.typing import NDArray
 
-from voicelog.audio.base import RATE_HZ
+from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.level import level_dbfs
-from voicelog.audio.player import SilentPlayer
 from voicelog.errors import SpeechError
 from voicelog.speech import espeak
 from voicelog.speech.espeak import synthesise
@@ -85,6 +84,13 @@ def test_the_same_words_come_out_as_long_from_many_threads() -> None:
         together = list(pool.map(said, texts))
     lengths = [len(alone[text]) for text in texts]
     assert [len(sound) for sound in together] == pytest.approx(lengths, abs=RATE_HZ / 1000)
+
+
+class SilentPlayer:
+    """Plays nothing."""
+
+    def play(self, samples: Samples, rate_hz: int) -> None:
+        pass
 
 
 def test_nothing_to_say_makes_no_sound() -> None:

@@ -1,15 +1,21 @@
 """What goes wrong while listening: the microphone, the engine, the store, the voice."""
 
-from datetime import timedelta
+from collections.abc import Sequence
+from datetime import datetime, timedelta
 
 import pytest
 
 from tests.integration.live_rig import BASELINE, BLOCK, START, Rig, heard, only_visit
 from voicelog.audio.base import RATE_HZ
 from voicelog.errors import AudioError, RecogniserError, StoreError
-from voicelog.grammar.hypothesis import Hypothesis
+from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.live import Live
+from voicelog.records.content import Note
+from voicelog.records.entry import Entry
+from voicelog.store.base import Clip
 from voicelog.visits import open_visit
+
+READ_BACK = "left ankle, dorsiflexion, baseline, twelve degrees, one two, pain six"
 
 
 def failing(live: Live, rig: Rig, utterances: set[int]) -> None:
@@ -113,8 +119,111 @@ def test_a_yes_to_a_read_back_that_could_not_be_said_reads_it_back_again(rig: Ri
     live = rig.live([heard(BASELINE), heard("affirm"), heard("affirm")])
     rig.silent_for = 1
     state = live.run(rig.room(3))
-    read_back = "left ankle, dorsiflexion, baseline, twelve degrees, one two, pain six"
-    assert [text for text in rig.said if text == read_back] == [read_back]
+    assert rig.said.count(READ_BACK) == 1
     assert rig.kinds().count("trouble") == 1
     assert len(state.records) == 1
-    assert rig.said.index(read_back) < rig.said.index("Saved")
+    assert rig.said.index(READ_BACK) < rig.said.index("Saved")
+
+
+def test_a_yes_after_a_headset_came_back_hears_first_what_it_would_affirm(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE), heard("affirm"), heard("affirm")])
+    room = rig.room(3)
+    first = (2 * RATE_HZ + len(rig.speech)) // BLOCK + 60
+    room.gone, room.lost_before = range(first, first + 8), first + 8
+    rig.silent_for = 2  # the read-back, and that the microphone is gone
+    state = live.run(room)
+    assert len(state.records) == 1
+    assert rig.said.index("The microphone is back. 1 seconds were not heard.") < rig.said.index(
+        READ_BACK
+    )
+    assert rig.said.index(READ_BACK) < rig.said.index("Saved")
+
+
+def test_a_read_back_that_was_replaced_is_not_made_up_for(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE), heard("correction pain five"), heard("affirm")])
+    rig.silent_for = 1
+    state = live.run(rig.room(3))
+    assert READ_BACK not in rig.said
+    assert [record.content.pain for record in state.records] == [5]  # type: ignore[union-attr]
+
+
+def test_a_key_pressed_before_the_read_back_is_no_yes_to_it(rig: Rig) -> None:
+    live = rig.live([heard(BASELINE)])
+    recogniser = live._edges.hearing.recogniser
+    heard_well = recogniser.end
+
+    def end() -> Hypothesis:
+        live.keys.put("affirm")
+        return heard_well()
+
+    recogniser.end = end  # type: ignore[method-assign]
+    state = live.run(rig.room(1))
+    assert READ_BACK in rig.said
+    assert state.records == ()
+    assert rig.said[-1] == "(ask)"
+
+
+def test_a_switch_that_bounces_answers_one_question_only(rig: Rig) -> None:
+    words = tuple(
+        HeardWord(w, 100 * i, 100 * i + 100, 0.3 if w == "six" else 0.99)
+        for i, w in enumerate(BASELINE.split())
+    )
+    live = rig.live([Hypothesis((Reading(words),), 0.99, "scripted", "script", 0.0)])
+    room = rig.room(1)
+    pressed = (2 * RATE_HZ + len(rig.speech)) // BLOCK + 60
+
+    def press(number: int) -> None:
+        if number == pressed:
+            live.keys.put("affirm")
+            live.keys.put("affirm")
+
+    room.on_block = press
+    state = live.run(room)
+    assert "pain six?" in rig.said
+    assert READ_BACK in rig.said
+    assert state.records == ()
+
+
+@pytest.mark.parametrize(
+    "second", ["left ankle dorsiflexion gap trial twenty degrees pain three", "affirm"]
+)
+def test_sound_goes_with_the_entry_it_led_to_when_that_is_written_late(
+    rig: Rig, monkeypatch: pytest.MonkeyPatch, second: str
+) -> None:
+    real, calls = rig.store.append, 0
+
+    def failing(entry: Entry, clips: Sequence[Clip] = ()) -> None:
+        nonlocal calls
+        calls += 1
+        if calls == 1:
+            raise StoreError("The disk is full")
+        real(entry, clips)
+
+    monkeypatch.setattr(rig.store, "append", failing)
+    rig.live([heard(BASELINE), heard(second), heard("affirm")]).run(rig.room(3))
+    visit = only_visit(rig)
+    entries = (*rig.store.records(visit), *rig.store.unconfirmed(visit))
+    told = {e.content.phase: [c.text for c in rig.store.clips(e.entry_id)] for e in entries}  # type: ignore[union-attr]
+    wanted = {"baseline": [BASELINE]} | ({"gap": [second]} if second != "affirm" else {})
+    assert told == wanted
+
+
+def test_an_end_that_cannot_be_written_is_not_said_to_be_one(
+    rig: Rig, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def failing(visit_id: str, at: datetime) -> None:
+        raise StoreError("The disk is full")
+
+    monkeypatch.setattr(rig.store, "end_visit", failing)
+    rig.live([heard("close visit"), heard("affirm")]).run(rig.room(2))
+    assert "Visit ended" not in rig.said
+    assert "The end is not kept. The disk is full. Say close visit to try again." in rig.said
+    assert "ended" not in rig.kinds()
+
+
+def test_a_note_is_taken_from_the_reading_that_opens_it(rig: Rig) -> None:
+    no = Reading((HeardWord("no", 0, 100, 0.9),))
+    note = Reading((HeardWord("note", 0, 100, 0.9), HeardWord("b", 100, 200, 0.9)), -0.1)
+    rig.live([Hypothesis((no, note), 0.9999, "scripted", "script", 0.0)]).run(rig.room(1))
+    (waiting,) = rig.store.unconfirmed(only_visit(rig))
+    assert waiting.content == Note(text="as heard")

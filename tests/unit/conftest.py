@@ -97,11 +97,16 @@ class Conversation:
     @property
     def answer(self) -> str:
         """The last sentence of the tool."""
-        return next((a.text for a in reversed(self.actions) if isinstance(a, Say)), "")
+        return next(reversed(self.answers), "")
+
+    @property
+    def answers(self) -> list[str]:
+        """All that the tool said."""
+        return [action.text for action in self.actions if isinstance(action, Say)]
 
     @property
     def tones(self) -> list[str]:
-        return [action.cue for action in self.actions if isinstance(action, Signal)]
+        return [action.tone for action in self.actions if isinstance(action, Signal)]
 
     @property
     def records(self) -> list[AnyContent]:

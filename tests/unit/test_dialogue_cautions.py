@@ -36,6 +36,14 @@ def test_what_happened_is_recorded_all_the_same(talk: Any) -> None:
     assert [record.phase for record in talk.records] == ["gap"]
 
 
+def test_a_caution_that_waits_still_waits_after_going_on(talk: Any) -> None:
+    talk.say(GAP)
+    asked = talk.answer
+    talk.say("close visit").say("negative")
+    assert talk.answer == asked
+    assert talk.say("affirm").records == []
+
+
 def test_a_no_asks_which_trial_it_was(talk: Any) -> None:
     talk.say(GAP).say("negative")
     assert talk.answer == "Which trial?"

@@ -1,4 +1,4 @@
-"""Where the tool's voice goes: the earpiece, or nowhere."""
+"""Where the tool's voice goes: the earpiece."""
 
 from typing import Any
 
@@ -51,10 +51,3 @@ class SpeakerPlayer:
             resampled = soxr.resample(samples, rate_hz, default_rate_hz)
             return default_rate_hz, np.asarray(resampled, np.int16)
         return rate_hz, samples
-
-
-class SilentPlayer:
-    """Plays nothing and returns at once, for machines without a sound card."""
-
-    def play(self, samples: Samples, rate_hz: int) -> None:
-        """Do nothing."""

@@ -207,6 +207,7 @@ def _aloud(
         voice,
         Endpointer(),
         heard=lambda command: console.print(_heard(command, built.language), style="bold"),
+        trouble=lambda error: console.print(str(error), style="bold red"),
         deaf=spoken,
     )
     try:

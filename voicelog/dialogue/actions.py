@@ -6,7 +6,7 @@ from typing import Literal
 
 from voicelog.records.entry import Entry
 
-Cue = Literal["heard", "saved", "kept", "ask", "trouble", "paused", "ready"]
+Tone = Literal["heard", "saved", "kept", "ask", "trouble", "paused", "ready"]
 """A short tone; see `voicelog.speech.base.Tone`."""
 
 
@@ -43,7 +43,7 @@ class Say:
 class Signal:
     """Give a short tone."""
 
-    cue: Cue
+    tone: Tone
 
 
 @dataclass(frozen=True, slots=True)

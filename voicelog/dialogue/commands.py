@@ -78,7 +78,7 @@ def _negative(state: State, at: datetime, how: How) -> Step:
         return state, ()
     if draft.asked is not None and _has_value(draft) and draft.asked != "name":
         return _ask_anew(state, draft, draft.asked, at, how)
-    if draft.asked is not None and _may_stay_open(state, draft):
+    if draft.asked is not None and _is_whole(state, draft):
         return propose(state, draft)
     return _drop(state, draft, at, how, why="negative")
 
@@ -86,7 +86,7 @@ def _negative(state: State, at: datetime, how: How) -> Step:
 def _ask_anew(state: State, draft: Draft, slot: str, at: datetime, how: How) -> Step:
     """The value was not right: ask for another."""
     content = drafts.clear(draft.entry.content, slot)
-    emptied = draft.entry.change(content, at, f"not {slot} as heard, by {how}").model_copy(
+    emptied = draft.entry.change(content, at, f"negative, by {how}").model_copy(
         update={"version": state.newest(draft.entry.entry_id) + 1}
     )
     doubtful = tuple(one for one in draft.doubtful if one != slot)
@@ -115,11 +115,12 @@ def _has_value(draft: Draft) -> bool:
     return getattr(draft.entry.content, draft.asked or "", None) not in (None, ())
 
 
-def _may_stay_open(state: State, draft: Draft) -> bool:
-    """Whether the record is whole without the value that is asked for."""
+def _is_whole(state: State, draft: Draft) -> bool:
+    """Whether it can be a record without the value that is asked for."""
     content = draft.entry.content
-    missing = state.setting.language.missing(content) if isinstance(content, Trial) else ()
-    return draft.asked not in (*missing, "name")
+    if isinstance(content, Trial):
+        return not state.setting.language.missing(content)
+    return draft.asked != "name"
 
 
 def _say_again(state: State, at: datetime, how: How) -> Step:

@@ -1,0 +1,67 @@
+"""What could not be said is made up for before a yes counts."""
+
+from voicelog.errors import SpeechError
+from voicelog.mouth import Mouth
+from voicelog.speech.printed import PrintedVoice
+
+
+class Earpiece:
+    """An earpiece that comes and goes."""
+
+    def __init__(self) -> None:
+        self.is_there = True
+        self.said: list[str] = []
+        self.troubles: list[SpeechError] = []
+        self.mouth = Mouth(PrintedVoice(self._hear), lambda: None, self.troubles.append)
+
+    def _hear(self, text: str) -> None:
+        if not self.is_there:
+            raise SpeechError("The earpiece is gone")
+        self.said.append(text)
+
+
+def test_what_is_said_needs_no_making_up() -> None:
+    ear = Earpiece()
+    ear.mouth.say("pain six")
+    assert not ear.mouth.make_up("pain six")
+    assert ear.said == ["pain six"]
+
+
+def test_a_later_sentence_does_not_make_up_for_one_that_was_not_said() -> None:
+    ear = Earpiece()
+    ear.is_there = False
+    ear.mouth.say("pain six")
+    ear.is_there = True
+    ear.mouth.say("The microphone is back.")
+    assert ear.mouth.make_up("pain six")
+    assert ear.said == ["The microphone is back.", "pain six"]
+    assert not ear.mouth.make_up("pain six")
+
+
+def test_a_warning_that_was_not_said_comes_before_what_waits_for_an_answer() -> None:
+    ear = Earpiece()
+    ear.is_there = False
+    ear.mouth.say("Tingling. Stop.")
+    ear.is_there = True
+    ear.mouth.say("pain six")
+    assert ear.mouth.make_up("pain six")
+    assert ear.said == ["pain six", "Tingling. Stop.", "pain six"]
+
+
+def test_what_is_forgotten_is_not_said() -> None:
+    ear = Earpiece()
+    ear.is_there = False
+    ear.mouth.say("pain six")
+    ear.mouth.forget("pain six")
+    ear.is_there = True
+    assert not ear.mouth.make_up("pain five")
+    assert ear.said == []
+
+
+def test_while_there_is_no_earpiece_nothing_is_ever_made_up() -> None:
+    ear = Earpiece()
+    ear.is_there = False
+    ear.mouth.say("pain six")
+    assert ear.mouth.make_up("pain six")
+    assert ear.mouth.make_up("pain six")
+    assert len(ear.troubles) == 3
