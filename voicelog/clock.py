@@ -38,6 +38,13 @@ class WallClock:
         return now
 
 
+def of_recording(length_s: float) -> Clock:
+    """The time of a place in a recording of this length, in seconds: as if it had just ended, since
+    nothing in it was said later than now."""
+    began = here_and_now() - timedelta(seconds=length_s)
+    return lambda place_s: began + timedelta(seconds=place_s)
+
+
 def not_before(clock: Clock, newest: datetime) -> Clock:
     """The clock, moved so far that it starts no earlier than `newest`."""
     behind = max(timedelta(0), newest - clock(0))

@@ -200,8 +200,7 @@ class House:
 
     def prior(self, state: State) -> Prior:
         """What is known before the next utterance."""
-        known = state.taken_on, state.trials, self.plausible, state.unsure
-        return Prior(*known, corrected=state.corrected)
+        return Prior(state.taken_on, state.trials, self.plausible, state.unsure, state.corrected)
 
     def prior_for(self, carried: Trial | None) -> Prior:
         """The same with nothing but the movement that carries over."""
@@ -228,12 +227,13 @@ class House:
         return self.lock.key(encrypted=self.settings.encrypted)
 
     def microphone(self, device: int | str | None = None) -> Source:
-        """The microphone, opened when listening starts, and again whenever it was gone."""
-        from voicelog.audio.devices import look_again
+        """The microphone, opened when listening starts and when it was gone. Raises AudioError."""
+        from voicelog.audio.devices import choose_device, list_devices, look_again
         from voicelog.audio.microphone import Microphone
         from voicelog.audio.returning import Returning
 
         wanted = device if device is not None else self.settings.microphone
+        choose_device(list_devices(), wanted, "input")
 
         def newly_found() -> Source:
             look_again()

@@ -49,6 +49,7 @@ def test_what_is_no_sound_is_named(
     }
     error = clear_error(voicelog(*arguments[command], folder=tmp_path))
     assert words in error.replace("\n", " ")
+    assert "The visit is kept" not in error
 
 
 def rows(done: Any) -> list[dict[str, Any]]:

@@ -83,6 +83,12 @@ def open_sound(path: Path) -> soundfile.SoundFile:
     return file
 
 
+def length_s(path: Path) -> float:
+    """How long the sound in a file lasts, in seconds. Raises AudioError as `open_sound` does."""
+    with open_sound(path) as file:
+        return float(file.frames / file.samplerate)
+
+
 def read_frames(file: soundfile.SoundFile, path: Path) -> Iterator[Frames]:
     """The file from its beginning, a tenth of a second at a time.
 

@@ -1,7 +1,6 @@
 """`voicelog demo`: a recorded visit, from sound to note, on the very path of the microphone."""
 
 import tempfile
-from datetime import timedelta
 from pathlib import Path
 from typing import Annotated
 
@@ -11,10 +10,10 @@ from rich.markdown import Markdown
 
 from voicelog.audio.base import Source
 from voicelog.audio.paced import Paced
-from voicelog.audio.sound_file import SoundFile
+from voicelog.audio.sound_file import SoundFile, length_s
 from voicelog.cli.options import Engine, house
 from voicelog.cli.session import Session, Way
-from voicelog.clock import here_and_now
+from voicelog.clock import of_recording
 from voicelog.dialogue.questions import Answer
 from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
@@ -45,13 +44,13 @@ def demo(
     folder = folder or Path(tempfile.mkdtemp(prefix="voicelog-demo-"))
     built = house(folder, encrypted=False)
     recording = package_path(RECORDING)
-    began = here_and_now().replace(microsecond=0)
-    way = Way(lambda s: began + timedelta(seconds=s), None, anew=True, engine=engine)
+    clock = of_recording(length_s(recording))
+    way = Way(clock, None, anew=True, engine=engine)
     source: Source = SoundFile(recording)
     store = built.store()
     try:
         asked: dict[str, Answer] = {item.id: "no" for item in built.tables.screen}
-        keep_answers(store, CLIENT, Answers(asked), built.settings.practitioner, began)
+        keep_answers(store, CLIENT, Answers(asked), built.settings.practitioner, clock(0.0))
         session = Session(built, store, CLIENT, way)
         session.run(Paced(source) if real_time else source)
         console = Console(highlight=False)

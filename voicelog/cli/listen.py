@@ -4,7 +4,6 @@ import signal
 import sys
 import threading
 from collections.abc import Mapping
-from datetime import timedelta
 from pathlib import Path
 from types import FrameType
 from typing import Annotated
@@ -12,7 +11,7 @@ from typing import Annotated
 import typer
 
 from voicelog.audio.base import Source
-from voicelog.audio.sound_file import SoundFile
+from voicelog.audio.sound_file import SoundFile, length_s
 from voicelog.cli.ending import (
     SIGNALS,
     leave,
@@ -23,7 +22,7 @@ from voicelog.cli.ending import (
 from voicelog.cli.options import DataFolder, Engine, Practitioner, client_code, house
 from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
-from voicelog.clock import WallClock, here_and_now
+from voicelog.clock import WallClock, of_recording
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.live import Live
 from voicelog.presses import Key
@@ -92,10 +91,10 @@ def listen(
     """
     code = client_code(client)
     built = house(data, practitioner)
-    began = here_and_now()
     if audio is not None:
+        clock = of_recording(length_s(audio))
         source: Source = SoundFile(audio)
-        way = Way(lambda s: began + timedelta(seconds=s), None, events, new_visit, engine)
+        way = Way(clock, None, events, new_visit, engine)
     else:
         source = built.microphone(int(device) if device and device.isdigit() else device)
         voice = None if silent or not built.settings.spoken else built.voice()

@@ -1,17 +1,13 @@
 """The last step of `voicelog setup`: one record from dictation to the store, marked as practice."""
 
-from datetime import datetime, timedelta
-from functools import partial
-
 from rich.console import Console
 from rich.text import Text
 
-from voicelog.audio.base import Source
-from voicelog.audio.sound_file import SoundFile
+from voicelog.audio.sound_file import SoundFile, length_s
 from voicelog.cli.listen import keys_of, run_session
 from voicelog.cli.session import Session, Way
 from voicelog.cli.setup_steps import TEST_PHRASE, Walk
-from voicelog.clock import WallClock, here_and_now
+from voicelog.clock import WallClock, of_recording
 from voicelog.happenings import Happening
 from voicelog.package_files import package_path
 from voicelog.records.visit import PRACTICE
@@ -21,16 +17,14 @@ RECORDING = "audio_fixtures/visit.flac"
 
 def practice(walk: Walk) -> None:
     """Dictate, hear it read back, affirm: the first record, which counts in no caseload."""
-    built, began = walk.house, here_and_now()
+    built = walk.house
     live = walk.audio is None and walk.has_microphone
-    source: Source = walk.source() if live or walk.audio else SoundFile(package_path(RECORDING))
+    recording = walk.audio or package_path(RECORDING)
+    source = walk.source() if live else SoundFile(recording)
     _explain(walk.console, live=live, own=walk.audio is not None)
-    if live:
-        spoken = built.voice() if built.settings.spoken else None
-        way = Way(WallClock(), spoken, anew=True, ends_with=_first_record)
-    else:
-        clock = partial(_moment, began)
-        way = Way(clock, None, anew=True, ends_with=_first_record)
+    spoken = built.voice() if live and built.settings.spoken else None
+    clock = WallClock() if live else of_recording(length_s(recording))
+    way = Way(clock, spoken, anew=True, ends_with=_first_record)
     store = built.store()
     try:
         session = Session(built, store, PRACTICE, way)
@@ -44,10 +38,6 @@ def practice(walk: Walk) -> None:
         walk.console.print("It counts in no caseload. Put it right: voicelog review last")
     else:
         walk.console.print(Text("Nothing was affirmed, so there is no record.", "yellow"))
-
-
-def _moment(began: datetime, at_s: float) -> datetime:
-    return began + timedelta(seconds=at_s)
 
 
 def _first_record(happening: Happening) -> bool:
