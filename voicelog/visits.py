@@ -11,7 +11,7 @@ from voicelog.records.visit import Visit
 from voicelog.store.base import Store
 
 TAKE_UP_WITHIN = timedelta(hours=6)
-"""A visit that broke off longer ago than this is not taken up again by itself."""
+"""A visit that broke off and began longer ago than this is not taken up again by itself."""
 
 
 @dataclass(frozen=True, slots=True)
