@@ -37,6 +37,19 @@ def test_where_others_talk_a_yes_must_be_surer(
         assert meant.reason == (None if wanted else "unsure command")
 
 
+@pytest.mark.parametrize(("sure", "in_loud_room"), [(0.6, False), (0.8, True)])
+def test_where_others_talk_a_dictation_must_be_surer(
+    phrases: Phrases, sure: float, in_loud_room: bool
+) -> None:
+    words = tuple(HeardWord(w, 0, 300, 1.0) for w in ["gap", "trial", "pain", "four"])
+    hypothesis = Hypothesis((Reading(words),), sure, "scripted", "script", 0.0)
+    hearing = Hearing(ScriptedRecogniser([hypothesis, hypothesis]), phrases, Bars())
+    for cleaned, wanted in ((None, True), (SOUND // 2, in_loud_room)):
+        utterance = Utterance(SOUND, 0.0, 1.0, cleaned=cleaned)
+        meant, _ = hearing.whole(utterance, "any", Prior())
+        assert meant.accepted is wanted
+
+
 @pytest.mark.parametrize(
     ("lead", "in_quiet_room", "in_loud_room"), [(1.0, (), ("pain",)), (1.5, (), ())]
 )
