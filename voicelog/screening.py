@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from voicelog.analysis.findings import OnFile
-from voicelog.analysis.safety import Screen, ScreenState, screen_state
+from voicelog.analysis.safety import Screen, ScreenState, lifts, screen_state
 from voicelog.analysis.tables import ScreenItem
 from voicelog.dialogue.questions import Answer
 from voicelog.errors import SafetyError
@@ -68,9 +68,11 @@ class Given:
 def clearance(screen: Screen, client: str, given: Given, by: str, at: datetime) -> Clearance:
     """A clearance for questions that stand, entered by somebody at a time, ready to be kept.
 
-    Raises SafetyError when no question waits for it, or it lies in the future.
+    Raises SafetyError when no question waits for it, or it was given before an answer that it is
+    for, or lies in the future.
     """
-    standing = tuple(state.item.id for state in screen.items if state.stands)
+    answers = {s.item.id: s.answer for s in screen.items if s.stands and s.answer is not None}
+    standing = tuple(answers)
     if not standing:
         raise SafetyError(
             f"No answer of {client} waits for a clearance",
@@ -90,7 +92,7 @@ def clearance(screen: Screen, client: str, given: Given, by: str, at: datetime) 
             kept="Nothing was written",
             do="Give the day on which it was given",
         )
-    return Clearance(
+    entered = Clearance(
         client=client,
         items=given.items or standing,
         given_by=given.by,
@@ -99,6 +101,22 @@ def clearance(screen: Screen, client: str, given: Given, by: str, at: datetime) 
         entered_at=at,
         limits=given.words,
     )
+    _check_not_before(entered, [answers[item] for item in entered.items])
+    return entered
+
+
+def _check_not_before(entered: Clearance, answers: list[ScreenAnswer]) -> None:
+    early = [answer for answer in answers if not lifts(entered, answer)]
+    if early:
+        items = ", ".join(answer.item for answer in early)
+        asked_on = max(answer.asked_at for answer in early).date()
+        raise SafetyError(
+            f"A clearance of {entered.given_on.isoformat()} cannot be for {items}, answered on"
+            f" {asked_on.isoformat()}: nobody can clear what was not yet said",
+            kept="Nothing was written",
+            do="Show the answer to whoever gave it, and enter the day on which it is cleared now;"
+            " --item names the questions of an earlier one",
+        )
 
 
 def check_before_trials(

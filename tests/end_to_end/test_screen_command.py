@@ -1,5 +1,6 @@
 """`voicelog screen` at the keyboard, and what `voicelog listen` makes of it."""
 
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -79,12 +80,17 @@ def test_a_refer_first_answer_blocks_until_a_clearance_is_on_file(
         assert done.code == 1
         assert "Refer C-014 first, and record no trial (A1: Same-day emergency" in done.err
     letter = ("--clearance", "no load overhead", "--by", "the doctor on duty", "--on")
-    cleared = practice.type("screen", "C-014", *letter, "2026-03-01")
+    early = practice.type("screen", "C-014", *letter, "1900-01-01")
+    assert early.code == 1
+    assert "A clearance of 1900-01-01 cannot be for A1" in early.err
+    assert practice.type(*listen).code == 1
+    today = f"{datetime.now():%Y-%m-%d}"
+    cleared = practice.type("screen", "C-014", *letter, today)
     assert cleared.code == 0
-    assert "Clearance by the doctor on duty of 2026-03-01 is on file for A1" in cleared.out
+    assert f"Clearance by the doctor on duty of {today} is on file for A1" in cleared.out
     assert practice.type(*listen).code == 0
     note = practice.type("export", "last").out
-    assert "Clearance by the doctor on duty of 2026-03-01 (no load overhead), entered by MT" in note
+    assert f"Clearance by the doctor on duty of {today} (no load overhead), entered by MT" in note
 
 
 def test_a_caution_is_shown_before_the_visit_begins(practice: Practice, silence: str) -> None:

@@ -22,7 +22,7 @@ from voicelog.store.memory import MemoryStore
 ENGLISH = load_language(language_folder())
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-LETTER = Given("the surgeon on duty", date(2026, 3, 1), "no load overhead")
+LETTER = Given("the surgeon on duty", date(2026, 3, 2), "no load overhead")
 
 
 @pytest.fixture(scope="module")
@@ -123,12 +123,26 @@ def test_a_clearance_for_one_question_leaves_the_others_standing(practice: Pract
     assert "A12" not in caught.value.what
 
 
+def test_a_clearance_from_before_a_later_answer_is_not_for_that_one(practice: Practice) -> None:
+    practice.answer(A11="yes")
+    practice.at += timedelta(days=3)
+    practice.answer(A12="unsure")
+    between = date(2026, 3, 4)
+    with pytest.raises(SafetyError, match="cannot be for A12, answered on 2026-03-05"):
+        practice.clear(Given("Dr", between, ""))
+    practice.clear(Given("Dr", between, "", ("A11",)))
+    with pytest.raises(SafetyError) as caught:
+        practice.check()
+    assert "A11" not in caught.value.what
+
+
 @pytest.mark.parametrize(
     ("given", "words"),
     [
-        (Given("Dr", date(2026, 3, 1), "", ("A1",)), "No clearance is asked for A1"),
-        (Given("Dr", date(2026, 3, 1), "", ("Z9",)), "No clearance is asked for Z9"),
+        (Given("Dr", date(2026, 3, 2), "", ("A1",)), "No clearance is asked for A1"),
+        (Given("Dr", date(2026, 3, 2), "", ("Z9",)), "No clearance is asked for Z9"),
         (Given("Dr", date(2026, 3, 3), ""), "has not been given yet"),
+        (Given("Dr", date(2026, 3, 1), ""), "cannot be for A11, answered on 2026-03-02"),
     ],
 )
 def test_a_clearance_that_cannot_be_is_refused(

@@ -1,9 +1,9 @@
 """What the safety screen on file says. It describes; it never decides that anything is all right.
 
-A yes or unsure to a refer-first question blocks every trial until a clearance for that question
-was entered at the same time or later; a later no does not lift it. Contraindications close their
-own kind of trial in the same way, at every joint unless question or answer names some. An answer
-that is not on file is missing, and that is all it is.
+A yes or unsure to a refer-first question blocks every trial until a clearance for that question is
+on file, given on the day of the answer or later; a later no does not lift it. Contraindications
+close their own kind of trial in the same way, at every joint unless question or answer names some.
+An answer that is not on file is missing, and that is all it is.
 """
 
 from collections.abc import Iterable
@@ -142,8 +142,20 @@ def _state(item: ScreenItem, answers: list[ScreenAnswer], clearances: list[Clear
     return ItemState(item, counts, lifts, _joints(item, standing))
 
 
+def lifts(clearance: Clearance, answer: ScreenAnswer) -> bool:
+    """Whether the clearance is for this answer: nobody can clear what was not yet said.
+
+    Of the day it was given no hour is known, so that of the answer's own day counts.
+    """
+    return (
+        answer.item in clearance.items
+        and clearance.entered_at >= answer.asked_at
+        and clearance.given_on >= answer.asked_at.date()
+    )
+
+
 def _lifting(answer: ScreenAnswer, clearances: list[Clearance]) -> list[Clearance]:
-    return [c for c in clearances if answer.item in c.items and c.entered_at >= answer.asked_at]
+    return [clearance for clearance in clearances if lifts(clearance, answer)]
 
 
 def _joints(item: ScreenItem, standing: list[ScreenAnswer]) -> tuple[str, ...]:

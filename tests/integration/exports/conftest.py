@@ -133,7 +133,7 @@ def fill(practice: Practice) -> Visit:
 def _facts() -> tuple[ScreenAnswer | Clearance | FunctionScore, ...]:
     asked = ScreenAnswer(client="C-014", item="A1", answer="yes", asked_by="AB", asked_at=NINE)
     given = Clearance(
-        client="C-014", items=("A1",), given_by="the surgeon of C-014", given_on=date(2026, 3, 1),
+        client="C-014", items=("A1",), given_by="the surgeon of C-014", given_on=date(2026, 3, 2),
         entered_by="AB", entered_at=NINE, limits="C014 may not load overhead",
     )  # fmt: skip
     activities = tuple(Activity(name=name, score=4) for name in ("stairs", "run", "sit"))

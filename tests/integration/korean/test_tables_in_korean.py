@@ -128,7 +128,7 @@ def test_the_safety_screen_is_asked_in_korean(
     shown = run("screen", "C-014", keys="".join(f"{each}\n" for each in answers))
     assert "대답을 보관했습니다" in shown
     assert "네 무릎" in shown
-    cleared = ("--clearance", "무릎은 괜찮음", "--by", "김", "--on", "2026-03-01")
+    cleared = ("--clearance", "무릎은 괜찮음", "--by", "김", "--on", f"{datetime.now():%Y-%m-%d}")
     shown += run("screen", "C-014", *cleared)
     assert "허가를 기록했습니다" in shown
     shown += run("screen", "C-014", keys="n\n")

@@ -35,12 +35,14 @@ def answered(
     )
 
 
-def clearance(*items: str, hour: int = 5, client: str = "C-014") -> Clearance:
+def clearance(
+    *items: str, hour: int = 5, client: str = "C-014", given_on: date = date(2026, 3, 2)
+) -> Clearance:
     return Clearance(
         client=client,
         items=items,
         given_by="the surgeon on duty",
-        given_on=date(2026, 3, 2),
+        given_on=given_on,
         entered_by="MT",
         entered_at=DAY + timedelta(hours=hour),
         limits="no load above the shoulder",
@@ -102,6 +104,14 @@ def test_each_refer_first_answer_blocks_until_its_own_clearance_is_entered(
 def test_a_clearance_entered_before_the_answer_lifts_nothing(tables: Tables) -> None:
     answers = [*all_no(tables, "A3"), answered("A3", "yes", hour=6)]
     assert screen(tables, answers, (clearance("A3", hour=5),)).state is ScreenState.BLOCKED
+
+
+def test_a_clearance_given_before_the_day_of_the_answer_lifts_nothing(tables: Tables) -> None:
+    answers = [*all_no(tables, "A3"), answered("A3", "yes")]
+    early, same_day = date(2026, 3, 1), date(2026, 3, 2)
+    blocked = screen(tables, answers, (clearance("A3", given_on=early),))
+    assert blocked.state is ScreenState.BLOCKED
+    assert screen(tables, answers, (clearance("A3", given_on=same_day),)).state is ScreenState.OPEN
 
 
 def test_a_later_no_does_not_lift_a_yes(tables: Tables) -> None:

@@ -50,14 +50,14 @@ def test_a_refer_first_answer_is_told_as_blocked_and_a_clearance_by_whom(
         client="C-014",
         items=("A11",),
         given_by="the surgeon on duty",
-        given_on=date(2026, 3, 1),
+        given_on=date(2026, 3, 2),
         entered_by="MT",
         entered_at=START,
         limits="no load overhead",
     )
     (line,) = screen_lines(look(answers=asked(A11="yes"), clearances=(letter,)).screened, ENGLISH)
     assert line.endswith(
-        "Clearance by the surgeon on duty of 2026-03-01 (no load overhead), entered by MT."
+        "Clearance by the surgeon on duty of 2026-03-02 (no load overhead), entered by MT."
     )
 
 
