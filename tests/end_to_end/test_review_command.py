@@ -35,7 +35,7 @@ def test_a_script_puts_a_visit_right_and_the_export_shows_it(
     store = House(Settings(data_folder=tmp_path / "data")).store()
     visit = dictated(store)
     store.close()
-    done = _review(tmp_path, "last", "a\ng 2\npain 3\na\nq\n")
+    done = _review(tmp_path, "last", "a\ng 3\npain 3\na\nq\n")
     assert done.returncode == 0, done.stderr
     assert "Saved: left ankle, dorsiflexion, retest" in done.stdout
     exported = json.loads(voicelog("export", visit, "--format", "json", folder=tmp_path).stdout)

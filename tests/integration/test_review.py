@@ -99,6 +99,42 @@ def test_nothing_is_kept_without_an_affirmation(
     assert len(store.history("gap")) == 2
 
 
+@pytest.mark.parametrize("leaving", ["q", "n", "", "g 2"])
+def test_a_change_that_nobody_decided_on_is_asked_about_before_going_on(
+    leaving: str, review: Callable[..., str], store: MemoryStore
+) -> None:
+    text = review(f"g {GAP}", "pain 9", leaving, "a")
+    assert "Before you go on: what becomes of this?" in text
+    assert text.count("a: save it, x: leave it as it was.") == 2
+    assert _content(store, "gap").pain == 9
+
+
+def test_a_change_left_open_at_the_end_is_said_not_to_be_kept(
+    review: Callable[..., str], store: MemoryStore
+) -> None:
+    assert "was not kept, as no a came after it" in review(f"g {GAP}", "pain 9")
+    assert "was not kept" not in review(f"g {GAP}", "pain 9", "x", "q")
+    assert len(store.history("gap")) == 2
+
+
+def test_a_record_that_stands_surely_is_not_affirmed_once_more(
+    review: Callable[..., str], store: MemoryStore
+) -> None:
+    assert "Saved: left ankle" in review(f"g {GAP}", "a")  # it was heard unsurely
+    assert len(store.history("gap")) == 4
+    for at in (3, 4, 5, 6):  # the note, too, though nobody compared it with its sound
+        assert "nothing to affirm" in review(f"g {at}", "a")
+    assert {len(store.history(entry)) for entry in ("baseline", "drill", "note")} == {2}
+
+
+def test_a_number_goes_to_the_same_entry_all_the_while(
+    review: Callable[..., str], store: MemoryStore
+) -> None:
+    review(f"g {GAP}", "d said to a student", "a", "g 5", "d the wrong ankle", "a")
+    taken_out = {e for e in ("gap", "baseline", "drill") if store.history(e)[-1].version == 3}
+    assert taken_out == {"gap", "baseline"}
+
+
 def test_shorthand_is_typed_with_its_doubts_shown(
     review: Callable[..., str], store: MemoryStore
 ) -> None:

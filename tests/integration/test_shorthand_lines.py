@@ -64,6 +64,14 @@ def test_what_was_not_read_is_shown(shorthand: Shorthand, figures: Any) -> None:
     assert shown == [(line.typed, line.unread) for line in lines]
 
 
+def test_a_number_that_was_read_is_no_strange_word_beside_the_pain(shorthand: Shorthand) -> None:
+    reading = shorthand.read("L ankle df 14 3/10")
+    assert (reading.slots["range_deg"], reading.slots["pain"]) == (14, 3)
+    assert [doubt.slot for doubt in reading.doubts] == ["range_deg"]
+    strange = shorthand.read("L ankle df xyzzy 14 3/10")
+    assert {doubt.slot for doubt in strange.doubts} == {"range_deg", "pain"}
+
+
 @pytest.mark.parametrize(
     ("text", "slot", "choices"),
     [

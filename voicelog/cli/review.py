@@ -26,6 +26,9 @@ from voicelog.records.entry import Entry
 from voicelog.store.base import Store
 from voicelog.visits import find_visit
 
+_GOES_ON = ("", "n", "g", "q")
+"""What would leave a change behind that nobody decided on yet."""
+
 
 def review(
     visit: Annotated[
@@ -50,8 +53,9 @@ def review(
 
 @dataclass(frozen=True, slots=True)
 class _Waiting:
-    """What "a" would do now."""
+    """What "a" would do now, and the question that it answers."""
 
+    question: str
     do: Callable[[], Entry]
     said: str
 
@@ -87,14 +91,16 @@ class Review:
         self._show()
         for line in lines:
             words = line.strip()
-            if words == "q":
-                break
+            if words == "q" and self._waiting is None:
+                return
             try:
                 self._do(words)
             except VoicelogError as error:
                 self._waiting = None
                 self._console.print(str(error), style="bold red", markup=False)
                 self._look_again()
+        if self._waiting is not None:
+            self._console.print(self._says.ended, style="yellow")
 
     @property
     def _look(self) -> Look:
@@ -107,7 +113,10 @@ class Review:
     def _do(self, words: str) -> None:
         name, _, rest = words.partition(" ")
         takes_words = name in ("g", "d", "=", "r")
-        if not words:
+        if self._waiting is not None and name in _GOES_ON:
+            self._console.print(self._says.not_yet, style="yellow")
+            self._ask(self._waiting)
+        elif not words:
             self._next("")
         elif name in self._commands and (takes_words or not rest):
             self._commands[name](rest.strip())
@@ -119,9 +128,10 @@ class Review:
             self._propose(read(self._room, self._look, words))
 
     def _look_again(self) -> None:
-        """Read the visit anew, and stay at the same entry."""
+        """Read the visit anew, and stay at the same entry. Each keeps the number that it had."""
         here = self._look.shown.entry_id if self._looks else None
-        self._looks = looks(self._store.parcel(self._visit_id), self._room.house.language)
+        parcel = self._store.parcel(self._visit_id)
+        self._looks = looks(parcel, self._room.house.language, self._looks)
         ids = [look.shown.entry_id for look in self._looks]
         self._at = ids.index(here) if here in ids else 0
 
@@ -162,6 +172,8 @@ class Review:
         if self._waiting is not None:
             waiting, self._waiting = self._waiting, None
             self._done(waiting.do(), waiting.said)
+        elif self._look.settled:
+            self._console.print(self._says.saved_already)
         else:
             self._done(self._changes.affirm(*self._seen), "saved")
 
@@ -172,12 +184,11 @@ class Review:
     def _discard(self, why: str) -> None:
         seen = self._seen
         if self._look.waits:
-            self._wait("discard", _Waiting(lambda: self._changes.discard(*seen), "discarded"))
+            self._wait("discard", lambda: self._changes.discard(*seen), "discarded")
         elif not why:
             self._console.print(self._says.say_why)
         else:
-            taken = _Waiting(lambda: self._changes.withdraw(*seen, why), "taken out")
-            self._wait("take out", taken)
+            self._wait("take out", lambda: self._changes.withdraw(*seen, why), "taken out")
 
     def _undo(self, _: str) -> None:
         if self._look.shown.status == "dropped":
@@ -185,8 +196,7 @@ class Review:
             self._done(again, "waits")
         elif before_first_affirmation(self._look.history) is not None:
             seen, fresh_id = self._seen, uuid4().hex
-            back = _Waiting(lambda: self._changes.unaffirm(*seen, fresh_id), "waits")
-            self._wait("unaffirm", back)
+            self._wait("unaffirm", lambda: self._changes.unaffirm(*seen, fresh_id), "waits")
         else:
             self._propose(undo(self._room, self._look))
 
@@ -214,7 +224,7 @@ class Review:
         if self._waiting is not None and content is not None:
             begin = self._changes.begin
             self._waiting = _Waiting(
-                lambda: begin(like, uuid4().hex, content, found.why), "saved anew"
+                "save", lambda: begin(like, uuid4().hex, content, found.why), "saved anew"
             )
 
     def _propose(self, it: Proposal) -> None:
@@ -223,11 +233,14 @@ class Review:
         content, seen = it.content, self._seen
         if content is not None and not it.missing:
             correct = self._changes.correct
-            self._wait("save", _Waiting(lambda: correct(*seen, content, it.why), "saved"))
+            self._wait("save", lambda: correct(*seen, content, it.why), "saved")
 
-    def _wait(self, question: str, waiting: _Waiting) -> None:
-        self._waiting = waiting
-        self._console.print(self._says.questions[question], style="bold")
+    def _wait(self, question: str, do: Callable[[], Entry], said: str) -> None:
+        self._waiting = _Waiting(question, do, said)
+        self._ask(self._waiting)
+
+    def _ask(self, waiting: _Waiting) -> None:
+        self._console.print(self._says.questions[waiting.question], style="bold")
 
     def _done(self, kept: Entry, said: str) -> None:
         self._look_again()

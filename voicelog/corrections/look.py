@@ -1,5 +1,6 @@
 """Which entries of a visit need a second look: what was not affirmed, or heard unsurely."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from voicelog.corrections.changes import History, missing
@@ -52,6 +53,13 @@ class Look:
         """Whether it was heard unsurely and nobody has looked at it since."""
         return bool(self.unsure) or self.unheard
 
+    @property
+    def settled(self) -> bool:
+        """Whether it is a record to which an affirmation would add nothing; a note, too, is
+        compared with its sound instead."""
+        heard_surely = isinstance(self.shown.content, Note) or not self.doubtful
+        return self.shown.status == "confirmed" and heard_surely
+
 
 def look_at(history: History, language: LanguageData) -> Look:
     """The entry with that history, which must not be empty."""
@@ -66,14 +74,17 @@ def look_at(history: History, language: LanguageData) -> Look:
     )
 
 
-def looks(parcel: Parcel, language: LanguageData) -> tuple[Look, ...]:
+def looks(parcel: Parcel, language: LanguageData, before: Sequence[Look] = ()) -> tuple[Look, ...]:
     """The entries of a visit: first what waits, then what is doubtful, then the rest as spoken,
-    and at the end what counts no more."""
+    and at the end what counts no more. Those looked at `before` stay in their places, ahead of
+    what is new, so that a number means the same entry as long as somebody looks."""
     histories: dict[str, list[Entry]] = {}
     for version in parcel.versions:
         histories.setdefault(version.entry_id, []).append(version)
     found = (look_at(tuple(history), language) for history in histories.values())
-    return tuple(sorted(found, key=_order))
+    places = {look.shown.entry_id: at for at, look in enumerate(before)}
+    in_order = sorted(found, key=_order)
+    return tuple(sorted(in_order, key=lambda at: places.get(at.shown.entry_id, len(places))))
 
 
 def _order(look: Look) -> tuple[int, object, str]:

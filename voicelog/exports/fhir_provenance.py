@@ -14,7 +14,7 @@ from voicelog.exports.fhir_parts import (
 from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
 
-_HAND = {"voice": "by voice", "key": "by key", "desk": "at the desk"}
+_HAND = {"voice": "by voice", "key": "by key", "desk": "afterwards"}
 
 
 def provenances(versions: Sequence[Entry], made: list[str], codes: Codes) -> Iterator[Json]:

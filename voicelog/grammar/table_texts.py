@@ -171,6 +171,9 @@ class ReviewTexts(TextSet):
     a_note: Filled
     go: Filled
     left: Filled
+    not_yet: Filled
+    ended: Filled
+    saved_already: Filled
     say_why: Filled
     only_note_compared: Filled
     only_note_text: Filled

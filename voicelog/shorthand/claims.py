@@ -67,12 +67,12 @@ class Neighbours:
             return None
         return self._gap_or_end(left, right)
 
-    def _gap_or_end(self, left: int, right: int) -> Gap:
-        """The same, the ends of the line standing for things not found."""
+    def _gap_or_end(self, left: int, right: int, bare: Set[int] = frozenset()) -> Gap:
+        """The same, where the ends of the line are things found; bare numbers are passed over."""
         start = self.found[left].end if left >= 0 else 0
         end = self.found[right].start if right < len(self.found) else len(self.words)
         between = range(start, end)
-        words = any(at not in self._quiet for at in between)
+        words = any(at not in self._quiet and at not in bare for at in between)
         return Gap(2 * words + any(self.words[at].text in _PAUSES for at in between))
 
     @property
@@ -80,14 +80,18 @@ class Neighbours:
         """The words that belong to something found, whatever became of it."""
         return {at for one in self.found if one.slots != {"joining"} for at in _places(one)}
 
-    def claims(self, limits: Mapping[str, tuple[int, int]]) -> list[Claim]:
-        """What is said, without what was denied."""
+    def claims(
+        self, limits: Mapping[str, tuple[int, int]], bare: Set[int] = frozenset()
+    ) -> list[Claim]:
+        """What is said, without what was denied; `bare` are words read as numbers of their own."""
         claims: list[Claim] = []
         for at, one in enumerate(self.found):
             if _control(one) or at in self._denied or not one.slots:
                 continue
             start, end = self._widened.get(at, (one.start, one.end))
-            doubt = self._doubts.get(at) or self._own_doubt(at, one) or self._strangers(at, one)
+            doubt = (
+                self._doubts.get(at) or self._own_doubt(at, one) or self._strangers(at, one, bare)
+            )
             for claim in _doses(list(_said(one, limits)), self._most_sets, limits):
                 claims.append(replace(claim, start=start, end=end, doubt=claim.doubt or doubt))
         return claims
@@ -99,12 +103,12 @@ class Neighbours:
         sure = any(self.found[other].slots & set(one.beside) for other in near)
         return None if sure else "wary"
 
-    def _strangers(self, at: int, one: Found) -> Doubtful | None:
+    def _strangers(self, at: int, one: Found, bare: Set[int]) -> Doubtful | None:
         """Words of which nothing was made may change the result beside them."""
         sides = {"before": (at - 1, at), "after": (at, at + 1)}
         if not one.slots & _NEED_ALL_WORDS:
             sides.pop("after")
-        strange = any(self._gap_or_end(*pair) == Gap.WORDS for pair in sides.values())
+        strange = any(self._gap_or_end(*pair, bare) == Gap.WORDS for pair in sides.values())
         return "strange" if strange and one.slots & (_NEED_ALL_WORDS | _FELT) else None
 
     def _hear(self, at: int, one: Found) -> None:

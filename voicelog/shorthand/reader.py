@@ -42,9 +42,9 @@ class Shorthand:
         if note:
             return note
         around = self._neighbours(words, mend=True)
-        claims = around.claims(self._limits)
         covered = around.covered
-        bare = bare_numbers(words, covered, claims, self._limits)
+        bare = bare_numbers(words, covered, around.claims(self._limits), self._limits)
+        claims = around.claims(self._limits, {claim.start for claim in bare if claim.choices})
         settled = settle(claims, bare, self._language)
         read = around.used | {at for c in settled.claims for at in range(c.start, c.end)}
         left = [

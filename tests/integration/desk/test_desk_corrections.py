@@ -28,7 +28,7 @@ def test_an_alternative_is_taken_by_its_number(desk: Any) -> None:
     assert newest.by == "lee"
     text = desk.get(f"/visits/{VISIT}").text
     assert "range 16 → 60" in text
-    assert "affirmed at the desk" in text
+    assert "affirmed afterwards" in text
     assert "gap trial sixty degrees pain three" in newest.why
 
 

@@ -142,7 +142,7 @@ def test_a_correction_is_marked_and_says_who_made_it(filled: Filled) -> None:
     ]  # fmt: skip
     assert [p["activity"]["text"] for p in about] == [
         "confirmed by voice",
-        "corrected and confirmed at the desk",
+        "corrected and confirmed afterwards",
     ]
     who = [names[p["agent"][-1]["who"]["reference"].removeprefix("urn:uuid:")] for p in about]
     assert who == ["AB", "CD"]

@@ -80,7 +80,7 @@ def test_the_note_lists_everything_else_in_the_order_of_the_trade() -> None:
         "guarded at first (not checked against its sound)",
         "slept badly",
     ]
-    assert items(text, "Affirmed") == ["AB: 7 by voice", "AB: 1 by key", "CD: 1 at the desk"]
+    assert items(text, "Affirmed") == ["AB: 7 by voice", "AB: 1 by key", "CD: 1 afterwards"]
     assert items(text, "Not confirmed, no part of the record") == [
         "not confirmed: right hip flexion, gap, pain 9/10"
     ]
