@@ -88,9 +88,26 @@ def test_an_export_says_that_it_leaves_the_safe(run: Run, tmp_path: Path) -> Non
 def test_a_note_on_paper_shows_that_the_trail_still_stands(run: Run) -> None:
     last = run("trail").stdout.split()[-1]
     assert run("trail", "--link", last).returncode == 0
-    done = run("trail", "--link", "00" * 32)
-    assert done.returncode == 1
-    assert "does not stand" in " ".join(done.stderr.split())
+    for other in ("00" * 32, "00" * 8):
+        done = run("trail", "--link", other)
+        assert done.returncode == 1
+        assert "does not stand" in " ".join(done.stderr.split())
+
+
+def test_a_link_as_a_backup_prints_it_still_stands(run: Run, tmp_path: Path) -> None:
+    said = " ".join(run("backup", str(tmp_path / "stick")).stderr.split())
+    number, digits = re.findall(r"ends with link (\d+), ([0-9a-f]+)", said)[0]
+    for noted in (digits, digits.upper(), f"{number}, {digits}"):
+        assert run("trail", "--link", noted).returncode == 0
+
+
+@pytest.mark.parametrize("typed", ["zz", "a155", "", "0" * 65])
+def test_what_is_no_link_raises_no_alarm(run: Run, typed: str) -> None:
+    done = run("trail", "--link", typed)
+    assert done.returncode == 2
+    said = " ".join(done.stderr.replace("│", " ").split())
+    assert "that is no link" in said
+    assert "does not stand" not in said
 
 
 def test_a_backup_is_put_back_with_a_passphrase_on_another_machine(

@@ -40,7 +40,7 @@ def keys(console: Console, text: ReviewTexts) -> None:
 
 
 def listed(console: Console, looks: Sequence[Look], language: LanguageData) -> None:
-    """All entries, those that need a look first."""
+    """All entries by their numbers, and how many need a look."""
     text = language.texts.tables.review
     if not looks:
         console.print(language.texts.desk.visit.empty)

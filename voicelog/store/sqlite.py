@@ -205,7 +205,7 @@ class SqliteStore:
         return copies.copy(self._connection, target, self.key)
 
     def has_link(self, link: str) -> bool:
-        """Whether a link of the audit trail that was noted earlier still stands."""
+        """Whether a link of the audit trail that was noted earlier, or its start, still stands."""
         with explained(self.path):
             return trail.has_link(self._connection, link)
 

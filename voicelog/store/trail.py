@@ -111,8 +111,10 @@ def end(db: sqlite3.Connection) -> End:
 
 
 def has_link(db: sqlite3.Connection, link: str) -> bool:
-    """Whether a link noted earlier, in hexadecimal, still stands in the trail."""
-    found = db.execute("SELECT 1 FROM trail WHERE hex(link) = upper(?)", (link.strip(),))
+    """Whether a link noted earlier, or one that begins so, in hexadecimal, still stands."""
+    found = db.execute(
+        "SELECT 1 FROM trail WHERE substr(hex(link), 1, length(?1)) = upper(?1)", (link,)
+    )
     return found.fetchone() is not None
 
 
