@@ -1,11 +1,12 @@
 """Comparison, course, caseload, scales and the safety screen, as a person types them."""
 
 import json
+import re
 from contextlib import closing
 from datetime import timedelta
 
 from tests.end_to_end.practice import MONDAY, Practice, a_day, trial
-from voicelog.records.entry import Entry
+from voicelog.records.entry import Affirmation, Entry
 
 
 def test_compare_shows_each_trial_with_numbers_label_threshold_and_direction(
@@ -17,8 +18,8 @@ def test_compare_shows_each_trial_with_numbers_label_threshold_and_direction(
     assert "Left ankle dorsiflexion" in done.out
     assert "pain 6 → 3 -3 (-50 %) lower, beyond usual error" in done.out
     # pain_change.md: 2 points (CHILDS2005) and 30 % (FARRAR2001).
-    assert "2 points (CHILDS2005, seen)" in done.out
-    assert "30 percent (FARRAR2001, seen)" in done.out
+    assert "2 points (CHILDS2005, source seen)" in done.out
+    assert "30 percent (FARRAR2001, source seen)" in done.out
     assert "gap eased it" in done.out
     assert "Suggestion for a licensed person to weigh" in done.out
     assert "Stands on gap #2, compression #3, retest #4." in done.out
@@ -53,6 +54,20 @@ def test_compare_says_what_waits_and_leaves_it_out(practice: Practice) -> None:
     done = practice.type("compare", "last")
     assert f"Record {at:%H:%M:%S} waits to be affirmed and was left out" in done.out
     assert "pain 6 → 0" not in done.out
+
+
+def test_what_was_spoken_last_is_found_first_whatever_was_put_right_since(
+    practice: Practice,
+) -> None:
+    visit, later = a_day(practice), MONDAY + timedelta(hours=9)
+    with closing(practice.store()) as store:
+        first = store.records(visit.visit_id)[0]
+        changed = first.change(trial("baseline", 5, 12), later, "typed", by="MT")
+        store.append(changed)
+        store.append(changed.confirm(Affirmation(read_back="as typed", by="desk"), later))
+    found = practice.type("find", "ankle").out
+    minutes = [int(minute) for minute in re.findall(r" \d\d:(\d\d) ", found)]
+    assert minutes == [4, 3, 2, 1]
 
 
 def test_an_unknown_visit_and_a_client_without_visits_are_named(practice: Practice) -> None:
@@ -99,7 +114,8 @@ def test_published_ranges_are_shown_for_a_person_with_their_source(practice: Pra
     out = practice.type("compare", "last", "--sex", "F", "--age", "34").out
     # rom_reference.csv: women of 20 to 44 years, CDC_JOINTROM_2ND.
     assert "Published range, Ankle dorsiflexion · Mean 13.8 degrees" in out
-    assert "in women, 20 to 44 years (CDC_JOINTROM_2ND, seen)" in out
+    assert "12.9 to 14.7 (these figures from memory) in women, 20 to 44 years" in out
+    assert "(CDC_JOINTROM_2ND, source seen)" in out
     assert "Published range" not in practice.type("compare", "last").out
     assert practice.type("compare", "last", "--sex", "X").code == 2
     assert practice.type("compare", "last", "--age", "-3").code == 2

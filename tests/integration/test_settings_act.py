@@ -73,7 +73,7 @@ def test_an_own_threshold_decides_and_says_so_beside_the_published_one() -> None
     words = figure_words(rules["pain_error_floor"], ENGLISH)
     assert words == (
         "3 points (set by the practice: our own wider margin; published 2 points "
-        "(CHILDS2005, seen))"
+        "(CHILDS2005, source seen))"
     )
 
 

@@ -2,7 +2,7 @@
 
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.movement import Reading
-from voicelog.analysis.pain import PainChange, PainChanges
+from voicelog.analysis.pain import PainChange, PainChanges, PainRule
 
 
 def compare_pain(
@@ -26,6 +26,11 @@ def compare_pain(
         caveats += (Caveat(Doubt.NO_PERCENT, (baseline.id,)),)
     elif before <= rule.small_start.value:
         caveats += (Caveat(Doubt.SMALL_START, (baseline.id,), (str(before),)),)
-    if after > rule.ceiling.value:
-        caveats += (Caveat(Doubt.ABOVE_CEILING, (trial.id,), (f"{rule.ceiling.value:g}",)),)
-    return changes.between(before, after), caveats
+    return changes.between(before, after), caveats + above_ceiling(trial, rule)
+
+
+def above_ceiling(reading: Reading, rule: PainRule) -> tuple[Caveat, ...]:
+    """That the pain is more than one should go on with unreviewed, where it is."""
+    if reading.pain is None or reading.pain <= rule.ceiling.value:
+        return ()
+    return (Caveat(Doubt.ABOVE_CEILING, (reading.id,), (f"{rule.ceiling.value:g}",)),)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from voicelog.analysis.baseline import Baselines, by_default
 from voicelog.analysis.caveats import Caveat, Doubt
-from voicelog.analysis.compare_pain import compare_pain
+from voicelog.analysis.compare_pain import above_ceiling, compare_pain
 from voicelog.analysis.compare_range import compare_angles
 from voicelog.analysis.movement import Movement, Reading, reading_of
 from voicelog.analysis.pain import PainChange, PainChanges, PainLabel, pain_rule
@@ -116,7 +116,8 @@ class Comparer:
         elif baseline is not None:
             pain, about_pain = compare_pain(baseline, trial, self.pains)
             end, onset, about_angles = compare_angles(baseline, trial, self.errors)
-            caveats += about_pain + about_angles
+            # She goes on from this baseline today; over the weeks the earlier one is long past.
+            caveats += above_ceiling(baseline, self.pains.rule) + about_pain + about_angles
             if trial.trial.by_default or baseline.trial.by_default:
                 caveats += by_default(baseline, trial)
             if baseline.id in baselines.stopped:

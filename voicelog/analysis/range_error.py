@@ -110,7 +110,10 @@ class RangeErrors:
         """What has to be said where no figure applies."""
         if measured not in self._absent:
             passed = _passed_over(self._rows(measured))
-            self._absent[measured] = (Caveat(Doubt.NO_PUBLISHED_ERROR), *passed)
+            self._absent[measured] = (
+                Caveat(Doubt.NO_PUBLISHED_ERROR, said=(measured.joint, measured.motion)),
+                *passed,
+            )
         return self._absent[measured]
 
     def candidates(self, measured: Measured) -> list[RangeError]:

@@ -13,12 +13,15 @@ from voicelog.telling.asked_words import ways_to_ask
 
 def find(
     words: Annotated[list[str], typer.Argument(help="Words, or how they begin.")],
-    limit: Annotated[int, typer.Option("--limit", help="How many at most.", min=1)] = 20,
+    limit: Annotated[
+        int, typer.Option("--limit", help="How many at most: those kept or put right last.", min=1)
+    ] = 20,
     data: DataFolder = None,
 ) -> None:
     """Find affirmed records that hold all of these words: joint, motion, trial, client, note.
 
-    A word counts as it stands in a note, and as what it means when it is dictated.
+    A word counts as it stands in a note, and as what it means when it is dictated. What was spoken
+    last comes first.
 
     Example: voicelog find C-014 ankle dorsi gap
     """
@@ -29,7 +32,8 @@ def find(
         hits = {r.entry_id: r for way in ways for r in store.find(way, limit)}
     finally:
         store.close()
-    found = sorted(hits.values(), key=lambda record: record.at, reverse=True)[:limit]
+    kept_last = sorted(hits.values(), key=lambda record: record.at, reverse=True)[:limit]
+    found = sorted(kept_last, key=lambda record: record.spoken_at, reverse=True)
     text = built.language.texts.tables.find
     table = Table(*text.columns, box=None, pad_edge=False)
     for record in found:

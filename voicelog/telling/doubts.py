@@ -2,7 +2,7 @@
 
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.grammar.language import LanguageData
-from voicelog.telling.names import named_anywhere
+from voicelog.telling.names import joint_name, motion_name, named_anywhere
 
 
 def caveat_words(caveat: Caveat, language: LanguageData) -> str:
@@ -16,6 +16,9 @@ def _said(caveat: Caveat, language: LanguageData) -> str:
     text = language.texts.findings
     if caveat.doubt is Doubt.ONE_ANGLE:
         return ", ".join(text.angles.get(word, word) for word in caveat.said)
+    if caveat.doubt is Doubt.NO_PUBLISHED_ERROR:
+        joint, motion = caveat.said
+        return f"{joint_name(joint, language)} {motion_name(motion, language)}"
     between = {
         Doubt.ERROR_NOTE: ": ",
         Doubt.DIFFERENT_INSTRUMENT: text.both,

@@ -48,8 +48,8 @@ def test_each_threshold_is_told_once_with_its_source(look: Look, day: tuple[Entr
     assert len(lines) == len(set(lines)) == 2
     # pain_change.md: error floor 2 points (CHILDS2005), important 30 % (FARRAR2001), both seen.
     assert lines[0] == (
-        "Pain: 2 points (CHILDS2005, seen); for lower beyond error also 30 percent "
-        "(FARRAR2001, seen)."
+        "Pain: 2 points (CHILDS2005, source seen); for lower beyond error also 30 percent "
+        "(FARRAR2001, source seen)."
     )
     assert lines[1].startswith("Range of the shoulder: ")
 
@@ -72,7 +72,7 @@ def test_the_data_says_what_the_results_say(
     assert gap["range"]["change_deg"] == 10
     assert press["pain"]["label"] == "no change"
     assert again["range"] is None
-    assert [c["doubt"] for c in again["caveats"]] == ["trial without range"]
+    assert [c["doubt"] for c in again["caveats"]] == ["above ceiling", "trial without range"]
     assert data["directions"][0]["eased"] == "gap"
     assert data["directions"][0]["trials"] == ["gap", "press"]
     assert data["screen"]["closed_trials"] == ["gap"]

@@ -80,14 +80,17 @@ def test_a_smaller_end_of_range_alone_is_no_stop_event(trial: Make, compare: Com
     assert found.stops == ()
 
 
-def test_pain_above_five_in_a_trial_asks_for_review(trial: Make, compare: Compare) -> None:
+def test_pain_above_five_in_a_trial_or_its_baseline_asks_for_review(
+    trial: Make, compare: Compare
+) -> None:
     at_five, above = compare(
         trial("a", 0, "baseline", pain=8),
         trial("b", 1, "gap", pain=5),
         trial("c", 2, "compression", pain=6),
     )
-    assert at_five.caveats == ()
-    assert doubts(above) == {Doubt.ABOVE_CEILING}
+    said = [[c.about for c in found.caveats] for found in (at_five, above)]
+    assert said == [[("a",)], [("a",), ("c",)]]
+    assert doubts(at_five) == doubts(above) == {Doubt.ABOVE_CEILING}
 
 
 def test_a_stop_word_in_a_baseline_is_kept_for_the_visit_and_said_in_the_comparison(
@@ -95,7 +98,7 @@ def test_a_stop_word_in_a_baseline_is_kept_for_the_visit_and_said_in_the_compari
 ) -> None:
     visit = comparer.visit(
         occasion,
-        [trial("a", 0, "baseline", pain=6, quality=("sharp",)), trial("b", 1, "gap", pain=2)],
+        [trial("a", 0, "baseline", pain=5, quality=("sharp",)), trial("b", 1, "gap", pain=2)],
     )
     assert [(name, stop.code) for name, stop in visit.baseline_stops] == [("a", "STOP_PAIN_SHARP")]
     assert doubts(visit.comparisons[0]) == {Doubt.BASELINE_STOPPED}

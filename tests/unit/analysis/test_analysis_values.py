@@ -63,7 +63,8 @@ def test_without_a_published_error_the_difference_has_no_label(
     )
     assert found.range is not None
     assert (found.range.change, found.range.label) == (10, None)
-    assert "No published error is known for this" in comparison_words(found, ENGLISH)
+    told = comparison_words(found, ENGLISH)
+    assert "No published error is known for jaw opening measured in this way" in told
 
 
 @pytest.mark.parametrize(
