@@ -101,6 +101,24 @@ def _entry(content: AnyContent, *heard: tuple[str, tuple[str, ...]]) -> Entry:
             "drill banded heel glide two sets of eight",
             Drill(name="banded heel glide", sets=2, reps=8),
         ),
+        (
+            Drill(name="heel raise", sets=3),
+            "correction heel raise",
+            "correction three sets of ten",
+            Drill(name="heel raise", sets=3, reps=10),
+        ),
+        (
+            Drill(name="bridge"),
+            "correction bridge",
+            "correction heel raise",
+            Drill(name="heel raise"),
+        ),
+        (
+            Fault(name="heel lifting"),  # typed since, over a drill that was heard
+            "drill bridge",
+            "drill heel raise",
+            Drill(name="heel raise"),
+        ),
     ],
 )
 def test_another_reading_changes_only_what_it_says_differently(

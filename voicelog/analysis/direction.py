@@ -2,8 +2,9 @@
 
 A trial eased when its pain is lower beyond usual error, or, where pain is not higher, when an
 angle (the end of the range, or where pain starts) is larger beyond measurement error and none is
-smaller. A stop event takes any such verdict away. When a
-direction was tried more than once, the latest trial with a verdict counts; disagreement is said.
+smaller beyond it: within that error an angle is as it was. Pain that is higher at all counts as
+higher. A stop event takes any such verdict away. When a direction was tried more than once, the
+latest trial with a verdict counts; disagreement is said.
 """
 
 from collections.abc import Iterable

@@ -1,17 +1,14 @@
 """What else the same sound may have meant: an entry's content under each other reading of it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from voicelog.dialogue import draft as drafts
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar.parse import Intent, SlotValue, parse
+from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.phrases import Phrases
 from voicelog.records.content import AnyContent, Trial
 from voicelog.records.entry import Entry
-
-_FIELD = {"sets_reps": "sets"}
-"""Slots of the language that are kept under another name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,35 +51,26 @@ def _under(
     other: Intent, taken: Intent, content: AnyContent, language: LanguageData
 ) -> AnyContent | None:
     """The content with what `other` says in place of what `taken` said; None for a command."""
-    if (other.kind, other.command) != (taken.kind, taken.command):
+    alike = (other.kind, other.command) == (taken.kind, taken.command)
+    if not alike or other.kind not in ("command", content.kind):
         if other.kind == "command":
             return None
         return drafts.begin(other, content if isinstance(content, Trial) else None, language)
-    if other.kind == "note" or not drafts.fits(content, _renamed(other, content)):
+    if other.kind == "note" or not drafts.fits(content, other.slots):
         return None
     kept = {slot for slot, value in taken.slots.items() if other.slots.get(slot) == value}
     for slot in taken.slots:
         if slot not in other.slots:
             content = without(content, slot)
     changed = {slot: value for slot, value in other.slots.items() if slot not in kept}
-    return drafts.change(content, _renamed(Intent(other.kind, changed), content), language)
+    return drafts.change(content, changed, language)
 
 
 def without(content: AnyContent, slot: str) -> AnyContent:
     """The content without what the slot said, and without what followed from it."""
-    if slot == "name":
-        return content
     if isinstance(content, Trial) and slot == "outcome" and content.outcome == "pain free rep":
         return content.model_copy(update={"outcome": None, "pain": None})
-    return drafts.clear(content, _FIELD.get(slot, slot))
-
-
-def _renamed(intent: Intent, content: AnyContent) -> Mapping[str, SlotValue]:
-    """The slots as a change of the content names them: the name of a drill is its drill_name."""
-    slots = dict(intent.slots)
-    if "name" in slots:
-        slots[f"{content.kind}_name"] = slots.pop("name")
-    return slots
+    return drafts.clear(content, slot)
 
 
 def _words(text: str) -> tuple[str, ...]:

@@ -60,15 +60,12 @@ def _content(
 ) -> AnyContent | None:
     if reading.kind is None or not reading.slots:
         return None
-    slots = dict(reading.slots)
     if content is not None and reading.kind == content.kind and not isinstance(content, Note):
-        if "name" in slots:
-            slots[f"{content.kind}_name"] = slots.pop("name")
-        return drafts.change(content, slots, language)
-    if reading.kind in _NAMED and "name" not in slots:
+        return drafts.change(content, reading.slots, language)
+    if reading.kind in _NAMED and "name" not in reading.slots:
         return None
     carried = content if isinstance(content, Trial) else None
-    return drafts.begin(Intent(reading.kind, slots), carried, language)
+    return drafts.begin(Intent(reading.kind, reading.slots), carried, language)
 
 
 def _mark(marks: list[str], places: tuple[Place, ...], mark: str) -> None:

@@ -9,9 +9,7 @@ from voicelog.grammar.parse import Intent, SlotValue
 from voicelog.records.content import AnyContent, Content, Cue, Drill, Fault, Note, Trial
 
 _TRIAL = frozenset(Trial.model_fields) - {"kind", "by_default"}
-_DRILL = frozenset(Drill.model_fields) - {"kind", "name"}
 C = TypeVar("C", bound=Content)
-_OTHER_NAMES = {"sets_reps": "sets"}
 _ANGLES = {"range_deg": "onset_deg", "onset_deg": "range_deg"}
 _NONE: Defaults = {}
 
@@ -54,15 +52,10 @@ def change(
             return _with_defaults(_forget(trial, trial.by_default), defaults)
         first_angle = not content.angles and trial.angles
         return _with_defaults(trial, defaults) if first_angle else trial
-    if f"{content.kind}_name" in values and not isinstance(content, Note):
-        content = _with(content, name=values[f"{content.kind}_name"])
-    if isinstance(content, Drill):
-        if "sets_reps" in values:
-            values["sets"] = values.pop("sets_reps")
-        if isinstance(tempo := values.get("tempo"), int):
-            values["tempo"] = "-".join(f"{tempo:04d}")
-        return _with(content, **{k: v for k, v in values.items() if k in _DRILL})
-    return content
+    if isinstance(tempo := values.get("tempo"), int):
+        values["tempo"] = "-".join(f"{tempo:04d}")
+    said = {field_of(content, slot): value for slot, value in values.items()}
+    return _with(content, **{k: v for k, v in said.items() if k in _own(content)})
 
 
 def answered(slots: Mapping[str, SlotValue], asked: str | None) -> Mapping[str, SlotValue]:
@@ -72,23 +65,31 @@ def answered(slots: Mapping[str, SlotValue], asked: str | None) -> Mapping[str, 
     return {asked if slot == "range_deg" else slot: value for slot, value in slots.items()}
 
 
-def fits(content: AnyContent, slots: Mapping[str, SlotValue]) -> bool:
+def fits(content: AnyContent, slots: Iterable[str]) -> bool:
     """Whether every slot is one that this kind of content has."""
-    if isinstance(content, Trial):
-        return set(slots) <= _TRIAL
-    named = {f"{content.kind}_name"}
-    return set(slots) <= (named | _DRILL | {"sets_reps"} if isinstance(content, Drill) else named)
+    return {field_of(content, slot) for slot in slots} <= _own(content)
+
+
+def field_of(content: AnyContent, slot: str) -> str:
+    """The field of this content that a slot of an utterance fills: it has other names for some."""
+    return {"sets_reps": "sets", f"{content.kind}_name": "name"}.get(slot, slot)
+
+
+def _own(content: AnyContent) -> frozenset[str]:
+    """The fields that slots can fill; a note is free words and has none."""
+    if isinstance(content, Note):
+        return frozenset()
+    return frozenset(type(content).model_fields) - {"kind", "by_default"}
 
 
 def fields_of(content: AnyContent, slots: Iterable[str]) -> frozenset[str]:
-    """The fields of this content that slots of an utterance fill: it has other names for some."""
-    named = {**_OTHER_NAMES, f"{content.kind}_name": "name"}
-    return frozenset(named.get(slot, slot) for slot in slots) & set(type(content).model_fields)
+    """The fields of this content that slots of an utterance fill."""
+    return frozenset(field_of(content, slot) for slot in slots) & set(type(content).model_fields)
 
 
 def contradicts(content: AnyContent, slots: Mapping[str, SlotValue], asked: str | None) -> bool:
     """Whether the slots say something else than the content already does, apart from `asked`."""
-    values = {_OTHER_NAMES.get(slot, slot): value for slot, value in slots.items()}
+    values = {field_of(content, slot): value for slot, value in slots.items()}
     assumed = content.by_default if isinstance(content, Trial) else ()
     known = {slot: getattr(content, slot, None) for slot in values if slot not in assumed}
     return any(
@@ -99,10 +100,13 @@ def contradicts(content: AnyContent, slots: Mapping[str, SlotValue], asked: str 
 
 
 def clear(content: AnyContent, slot: str) -> AnyContent:
-    """The content without a value for the slot."""
-    if isinstance(content, Trial) and slot in HABITS:
-        return _forget(content, (slot,))
-    return _with(content, **{slot: () if slot == "quality" else None})
+    """The content without a value for the slot; a name stays, as nothing goes without one."""
+    field = field_of(content, slot)
+    if field == "name" or field not in _own(content):
+        return content
+    if isinstance(content, Trial) and field in HABITS:
+        return _forget(content, (field,))
+    return _with(content, **{field: () if field == "quality" else None})
 
 
 def _change_trial(trial: Trial, values: dict[str, SlotValue], language: LanguageData) -> Trial:

@@ -78,6 +78,25 @@ def test_a_larger_angle_eases_when_pain_is_not_higher(trial: Make, compare: Comp
     assert eased(7) is Eased.NEITHER
 
 
+def test_an_angle_that_is_smaller_within_the_error_takes_no_ease_away(
+    trial: Make, compare: Compare
+) -> None:
+    def eased(onset_deg: int) -> Eased:
+        angles = {"range_deg": 40, "onset_deg": 30}
+        by = {"instrument": "inclinometer"}
+        found = directions(
+            compare(
+                trial("a", 0, "baseline", pain=6, **angles, **by),
+                trial("g", 1, "gap", pain=6, range_deg=44, onset_deg=onset_deg, **by),
+                trial("c", 2, "compression", pain=6, **angles, **by),
+            )
+        )
+        return found[0].eased
+
+    assert eased(29) is Eased.GAP
+    assert eased(26) is not Eased.GAP  # pain that starts so much earlier is a stop event
+
+
 def test_a_stop_event_is_never_read_as_ease_and_asks_for_review(directed: Directed) -> None:
     stopped = directed(2, 6, quality=("tingling",))
     assert stopped.eased is Eased.NOT_ENOUGH
