@@ -10,8 +10,9 @@ import soundfile
 
 from voicelog.cli import listen, main
 from voicelog.cli.removal import remove_old_sound
+from voicelog.corrections.room import Room
 from voicelog.errors import ConfigurationError, StoreError
-from voicelog.records.content import Note
+from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Entry
 from voicelog.settings import Settings
 from voicelog.store.base import Clip
@@ -49,6 +50,18 @@ def kept(house: House) -> list[int]:
 def test_sound_older_than_wanted_goes(house: House, wanted: str, left: list[int]) -> None:
     assert remove_old_sound(house, wanted) == 3 - len(left)
     assert kept(house) == left
+
+
+def test_a_copy_made_at_the_desk_goes_with_the_sound_it_is_of(house: House) -> None:
+    room = Room(house, lambda: NOW)
+    with closing(house.store()) as store:
+        note = store.history("e50")[-1]
+        made = Trial(joint="knee", motion="flexion", side="left", phase="baseline", pain=3)
+        room.changes(store).begin(note, "made", made, "found in a note")
+        assert store.clips("made")
+    assert remove_old_sound(house, "30d") == 2
+    with closing(house.store()) as store:
+        assert store.clips("made") == ()
 
 
 @pytest.mark.parametrize("wanted", ["", "soon", "30", "-3d", "1.5w", "30d 2w"])

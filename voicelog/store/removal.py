@@ -61,10 +61,11 @@ def remove_client(db: sqlite3.Connection, client: str, hand: Hand) -> Removed:
 
 
 def remove_sound(db: sqlite3.Connection, before: datetime, hand: Hand) -> Removed:
-    """Remove the sound of all versions older than `before`, in the transaction of the caller."""
+    """Remove all sound that was spoken before `before`, in the transaction of the caller. A record
+    made at the desk holds a copy of what was spoken long ago."""
     clips = db.execute(
         "DELETE FROM clip WHERE EXISTS (SELECT 1 FROM entry_version v WHERE"
-        " v.entry_id = clip.entry_id AND v.version = clip.version AND v.at < ?)",
+        " v.entry_id = clip.entry_id AND v.version = clip.version AND v.spoken_at < ?)",
         (utc(before),),
     ).rowcount
     if clips:
