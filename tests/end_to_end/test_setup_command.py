@@ -1,6 +1,7 @@
 """`voicelog setup` as a newcomer meets it: a recording for the microphone, answers from a file."""
 
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -11,13 +12,15 @@ from typer.testing import CliRunner, Result
 from voicelog.analysis.caseload import caseload
 from voicelog.audio import devices, player
 from voicelog.cli.app import app
-from voicelog.errors import AudioError
+from voicelog.errors import AudioError, ConfigurationError
 from voicelog.records.content import Trial
 from voicelog.records.visit import PRACTICE
 from voicelog.settings import Settings
 from voicelog.wiring import House
 
 Walk = Callable[..., Result]
+ENTERS = "\n" * 20
+"""More than there are questions."""
 
 
 @pytest.fixture
@@ -35,7 +38,7 @@ def walk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Walk:
 def test_the_walk_ends_with_one_practice_record_that_counts_in_no_caseload(
     walk: Walk, dictation: Path, tmp_path: Path
 ) -> None:
-    done = walk("--audio", str(dictation))
+    done = walk("--audio", str(dictation), typed=ENTERS)
     assert done.exit_code == 0
     assert "Heard: left ankle" in done.output
     assert "One record is saved" in done.output
@@ -91,6 +94,19 @@ def test_it_can_be_interrupted_at_a_question(walk: Walk, monkeypatch: pytest.Mon
     assert "Go on another time with: voicelog setup" in done.output
 
 
+@pytest.mark.parametrize("typed", ["", "\n", "s\ns\ns\n\nkim\n"])
+def test_where_the_input_ends_the_walk_breaks_off_and_makes_no_record(
+    walk: Walk, dictation: Path, tmp_path: Path, typed: str
+) -> None:
+    with pytest.raises(ConfigurationError, match="came to its end before") as caught:
+        walk("--audio", str(dictation), typed=typed)
+    assert "What you chose until then is kept" in caught.value.kept
+    chosen = tmp_path / "settings.toml"
+    assert chosen.exists() == ("kim" in typed)
+    with closing(House(Settings()).store()) as store:
+        assert store.visits() == ()
+
+
 def test_a_step_can_be_repeated_and_what_is_typed_is_kept(walk: Walk, tmp_path: Path) -> None:
     done = walk("--only", "records", typed="\n\nr\nkim\n\n")
     assert done.output.count("records.sqlite") >= 2
@@ -120,14 +136,14 @@ def test_without_a_microphone_it_says_what_to_do_and_goes_on(
         raise AudioError("PortAudio is missing", do="Install it")
 
     monkeypatch.setattr(devices, "load_sounddevice", missing)
-    done = walk("--only", "microphone", "--only", "client")
+    done = walk("--only", "microphone", "--only", "client", typed=ENTERS)
     assert "PortAudio is missing" in done.output
     assert "--audio FILE" in done.output
     assert "2 of 2" in done.output
 
 
 def test_the_practice_visit_is_of_today(walk: Walk, dictation: Path) -> None:
-    walk("--audio", str(dictation), "--only", "practice")
+    walk("--audio", str(dictation), "--only", "practice", typed=ENTERS)
     store = House(Settings()).store()
     (visit,) = store.visits(PRACTICE)
     assert abs((datetime.now(UTC) - visit.started_at).total_seconds()) < 600

@@ -15,6 +15,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 EPOCH = "1767225600"
+ENTERS = "\n" * 20
+"""Takes what stands first wherever something is asked."""
 
 
 def done(*command: str, cwd: Path = ROOT, **environment: str) -> str:
@@ -25,7 +27,7 @@ def done(*command: str, cwd: Path = ROOT, **environment: str) -> str:
         text=True,
         cwd=cwd,
         env=os.environ | environment,
-        stdin=subprocess.DEVNULL,
+        input=ENTERS,
         check=False,
     )
     assert ran.returncode == 0, ran.stdout + ran.stderr

@@ -23,6 +23,8 @@ HOMES = ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME", "APPDATA"
 SCRIPTS = "Scripts" if sys.platform == "win32" else "bin"
 PYTHON = Path(sys.executable)
 NOTHING: Mapping[str, str] = {}
+ENTERS = "\n" * 20
+"""Takes what stands first wherever something is asked."""
 
 
 def run(
@@ -35,7 +37,7 @@ def run(
     home = {name: str(cwd) for name in HOMES} if cwd != ROOT else {}
     began, computed = time.perf_counter(), _computed()
     ran = subprocess.run(
-        [str(part) for part in command], cwd=cwd, stdin=subprocess.DEVNULL, capture_output=True,
+        [str(part) for part in command], cwd=cwd, input=ENTERS, capture_output=True,
         text=True, check=False, env={**os.environ, **home, **own},
     )  # fmt: skip
     took = time.perf_counter() - began, _computed() - computed

@@ -112,7 +112,7 @@ def run_all(out: Path, watch: Watch, leave_out: set[str]) -> list[str]:
     for line in lines(out):
         if line[0] in leave_out:
             continue
-        result = runner.invoke(app, line, input="")
+        result = runner.invoke(app, line, input="\n" * 20 if line[0] == "setup" else "")
         if result.exception and not isinstance(result.exception, VoicelogError | SystemExit):
             wrong.append(f"{' '.join(line)}: {result.exception!r}")
         if watch.attempts:

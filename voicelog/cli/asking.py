@@ -9,20 +9,17 @@ _ANSWERS = {"y": True, "yes": True, "n": False, "no": False}
 
 
 def ask(console: Console, question: str, otherwise: str = "") -> str:
-    """What was typed; `otherwise` for an empty line or where nobody can type."""
+    """What was typed; `otherwise` for an empty line. Raises EOFError at the end of the input: that
+    is nobody's answer."""
     console.print(question, end=" ", markup=False)
-    try:
-        typed = input().strip()
-    except EOFError:
-        console.print()
-        return otherwise
+    typed = input().strip()
     if not sys.stdin.isatty():
         console.print(typed, markup=False)
     return typed or otherwise
 
 
 def agrees(console: Console, question: str, *, otherwise: bool) -> bool:
-    """Whether the answer is yes; asked again after anything that is neither yes nor no."""
+    """Whether the answer is yes; asked again after anything that is neither. Raises EOFError."""
     keys, usual = ("Y/n", "yes") if otherwise else ("y/N", "no")
     while (typed := ask(console, f"{question} [{keys}]", usual).lower()) not in _ANSWERS:
         console.print("That is neither y nor n.")
@@ -30,7 +27,8 @@ def agrees(console: Console, question: str, *, otherwise: bool) -> bool:
 
 
 def one_key(console: Console, meanings: Mapping[str, str]) -> str:
-    """Which of the letters was typed, "" for Enter alone; asked again after anything else."""
+    """Which of the letters was typed, "" for Enter alone; asked again after any other. Raises
+    EOFError."""
     offer = " · ".join(f"{key or 'Enter'}: {what}" for key, what in meanings.items())
     while (typed := ask(console, f"{offer} >").lower()) not in meanings:
         console.print("That is none of these; nothing was done.")

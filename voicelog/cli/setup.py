@@ -12,7 +12,7 @@ from voicelog.cli.asking import one_key
 from voicelog.cli.options import DataFolder, one_of
 from voicelog.cli.setup_practice import practice
 from voicelog.cli.setup_steps import Walk, client, engine, microphone, records, voice
-from voicelog.errors import VoicelogError
+from voicelog.errors import ConfigurationError, VoicelogError
 
 STEPS: dict[str, tuple[str, Callable[[Walk], None]]] = {
     "microphone": ("how loud you are, how loud the room is, and one test phrase", microphone),
@@ -57,6 +57,13 @@ def setup(
     except KeyboardInterrupt:
         walk.console.print()
         all_done = False
+    except EOFError as error:
+        walk.console.print()
+        raise ConfigurationError(
+            "What was typed came to its end before the setup did",
+            kept="What you chose until then is kept, and nothing more was done",
+            do="Go on with: voicelog setup",
+        ) from error
     if all_done:
         _what_next(walk)
     else:
