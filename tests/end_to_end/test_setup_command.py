@@ -53,6 +53,19 @@ def test_the_walk_ends_with_one_practice_record_that_counts_in_no_caseload(
     store.close()
 
 
+def test_no_line_is_broken_twice_on_a_terminal_of_80_columns(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setattr(House, "vosk_folder", None)
+    engine = walk("--only", "engine", typed="\nn\n\n").output
+    assert "PocketSphinx comes" in engine
+    assert "real voices; its" in " ".join(engine.split())
+    lines = walk("--only", "client", typed="s\n").output.splitlines()
+    assert any(line.endswith("the safety screen, before any trial") for line in lines)
+    assert {"with", "trial"}.isdisjoint(line.strip() for line in (*engine.splitlines(), *lines))
+
+
 def test_each_step_can_be_left_out_and_the_walk_stopped(walk: Walk, tmp_path: Path) -> None:
     done = walk(typed="s\ns\nq\n")
     assert done.exit_code == 0

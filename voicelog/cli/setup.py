@@ -89,9 +89,9 @@ def _what_next(walk: Walk) -> None:
     code = walk.client or "C-014"
     walk.console.print(Text("\nThat is all. In the room:", "bold"))
     for command, what in (
-        (f"voicelog screen {code}", "the safety screen, before the first trial"),
+        (f"voicelog screen {code}", "the safety screen, before any trial"),
         (f"voicelog listen --client {code}", "dictate, hear it read back, affirm"),
         ("voicelog phrases --form pdf -o sheet.pdf", "the cheat sheet to print"),
         ("voicelog settings", "what is set, and what else can be"),
     ):
-        walk.console.print(f"  {command:<42} {what}")
+        walk.console.print(f"  {command:<41} {what}")

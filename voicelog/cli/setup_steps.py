@@ -146,7 +146,7 @@ def engine(walk: Walk) -> None:
         walk.console.print(Text(f"It does not know: {', '.join(missing)}", "yellow"))
     if built.vosk_folder is None and built.language.code == "en":
         walk.console.print(
-            "PocketSphinx comes with the installation. The neural engine Vosk copes better with\n"
+            "PocketSphinx comes with the installation. The neural engine Vosk copes better with "
             "real voices; its English model (40 MB) is fetched once, from the internet."
         )
         if agrees(walk.console, "Fetch it now?", otherwise=False):
