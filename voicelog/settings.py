@@ -13,6 +13,7 @@ from typing import Literal
 
 import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic_core import ErrorDetails
 from pydantic_settings import (
     BaseSettings,
     PydanticBaseSettingsSource,
@@ -84,7 +85,7 @@ class Settings(BaseSettings):
     one holds what one practitioner wants otherwise."""
     encrypted: bool = True
     """Encrypt the records when their file is made; false only for what may be read by anybody."""
-    keep_audio: str = Field(default="", pattern=r"^(\d{1,5}[dw])?$", examples=["30d"])
+    keep_audio: str = Field(default="", pattern=r"^(\d{1,5}[dw])?$", examples=["30d", "12w"])
     """How long sound is kept, such as 30d or 12w; empty keeps it with its record."""
     practice_name: str = Field(default="", max_length=80, examples=["Practice at the Mill"])
     """Stands on the client's home sheet; empty leaves a line to write on."""
@@ -196,7 +197,7 @@ def load_settings(practitioner: str | None = None) -> Settings:
         return Settings(**given)  # type: ignore[arg-type]
     except ValidationError as error:
         mistake = error.errors()[0]
-        raise _explained(mistake["loc"], mistake["type"], mistake["msg"], who) from error
+        raise _explained(mistake["loc"], mistake["type"], _plainly(mistake), who) from error
     except SettingsError as error:
         named = re.search(r'field "(\w+)"', str(error))
         raise _explained((named[1] if named else "",), "json", "it is no JSON", who) from error
@@ -222,6 +223,22 @@ def refusal(name: str, what: str, choices: str) -> ConfigurationError:
     )
 
 
+def _plainly(mistake: ErrorDetails) -> str:
+    """What is wrong with a value, without the words of the library that found it."""
+    value = mistake["input"]
+    if mistake["type"] == "value_error":
+        return mistake["msg"].removeprefix("Value error, ")
+    if mistake["type"] == "missing":
+        return "it is missing"
+    if mistake["type"] == "extra_forbidden" or mistake["loc"][-1] == "[key]":
+        return "there is no such name"
+    if isinstance(value, bool):
+        return f"it is {str(value).lower()}"
+    if isinstance(value, int | float):
+        return f"it is {value}"
+    return f'it is "{value}"' if isinstance(value, str) else "it is something of another kind"
+
+
 def _explained(
     place: tuple[int | str, ...], kind: str, message: str, practitioner: str
 ) -> ConfigurationError:
@@ -235,9 +252,8 @@ def _explained(
             f"{where}: there is no setting {name}",
             do=f"The settings are {', '.join(properties)}",
         )
-    message = message.removeprefix("Value error, ")
     told = allowed(Settings.model_json_schema(), names)
     return ConfigurationError(
-        f"{where}: {name} cannot be used: {message[0].lower()}{message[1:]}",
+        f"{where}: {name} cannot be used: {message}",
         do=f"Allowed is {told}{REMOVE_IT}",
     )

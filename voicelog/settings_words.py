@@ -78,7 +78,8 @@ def _string(part: Schema) -> str:
     if "path" in part.get("format", ""):
         return "a folder"
     if "pattern" in part:
-        return " or ".join(f'text such as "{example}"' for example in part["examples"])
+        examples = " or ".join(f'"{example}"' for example in part["examples"])
+        return f"text such as {examples}"
     least, most = part.get("minLength", 0), part.get("maxLength")
     if most is None:
         return "text"

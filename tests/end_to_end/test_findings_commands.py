@@ -72,7 +72,7 @@ def test_what_was_spoken_last_is_found_first_whatever_was_put_right_since(
 
 def test_an_unknown_visit_and_a_client_without_visits_are_named(practice: Practice) -> None:
     a_day(practice)
-    for wanted in ("2026-03-02-9", "C-999"):
+    for wanted in ("2026-03-02-9", "C-999", "[bold]C-999"):
         done = practice.type("compare", wanted)
         assert done.code == 1
         assert f'There is no visit "{wanted}"' in done.err

@@ -119,7 +119,8 @@ def test_a_caution_can_be_of_some_joints_only(practice: Practice, silence: str) 
     [
         (("--clearance", "words", "--on", "2026-03-01"), 2, "say who gave"),
         (("--clearance", "words", "--by", "Dr"), 2, "on which day"),
-        (("--clearance", "words", "--by", "Dr", "--on", "yesterday"), 2, "--on"),
+        (("--clearance", "words", "--by", "Dr", "--on", "yesterday"), 2, '"yesterday" is no day'),
+        (("--clearance", "words", "--by", "Dr", "--on", "2026-31-01"), 2, "such as 2026-03-01"),
         (("--by", "Dr"), 2, "belongs to --clearance"),
         (("--audio", "x.wav"), 2, "needs --voice"),
         (("--clearance", "w", "--by", "Dr", "--on", "2026-03-01"), 1, "waits for a clearance"),

@@ -93,7 +93,9 @@ def test_a_speed_that_cannot_be_is_said_to_be_none_and_changes_nothing(
         monkeypatch.setattr(module, "load_sounddevice", lambda: sound_card)
     done = walk("--only", "voice", typed="\ny\nfast\nr\ny\n9999\n\n")
     assert "fast is no whole number; it stays at 190." in done.output
-    assert "Nothing was changed. Allowed is a whole number from 80 to 450." in done.output
+    assert "Nothing was changed. Allowed is a whole number from 80 to 450." in " ".join(
+        done.output.split()
+    )
     assert not (tmp_path / "settings.toml").exists()
 
 

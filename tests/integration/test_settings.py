@@ -4,6 +4,7 @@ The schema is that of JSON Schema 2020-12, held against the library jsonschema.
 """
 
 import json
+import re
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -90,6 +91,27 @@ def test_a_wrong_value_names_file_line_and_what_is_allowed(
     assert expected in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ('keep_audio = "5x"', 'keep_audio cannot be used: it is "5x". Allowed is text such as'),
+        ('spoken = "maybe"', 'spoken cannot be used: it is "maybe". Allowed is true or false'),
+        ("spoken = 3", "spoken cannot be used: it is 3."),
+        ("practitioner = true", "practitioner cannot be used: it is true."),
+        ("practitioner = [1]", "practitioner cannot be used: it is something of another kind."),
+        ('foot_switch_key = "F99"', "foot_switch_key cannot be used: it is neither one sign nor"),
+        ("thresholds.pain_ceiling.value = 3", "thresholds.pain_ceiling.why cannot be used: it is"),
+        ("thresholds.luck = { value = 3, why = 'for good luck' }", "there is no such name"),
+    ],
+)
+def test_what_is_wrong_is_said_in_plain_words(file: File, line: str, said: str) -> None:
+    file(f"{line}\n")
+    with pytest.raises(ConfigurationError) as caught:
+        load_settings()
+    assert said in str(caught.value)
+    assert not re.search(r"input|string|valid|pattern|field", str(caught.value).lower())
+
+
 def put_to_use(load: Callable[[], Settings]) -> None:
     house = House(load())
     _ = house.phrases, house.tables
@@ -160,7 +182,7 @@ def test_a_value_that_is_not_allowed_leaves_the_file_as_it_was(file: File) -> No
         change({"speech_rate_wpm": 3})
     assert path.read_text(encoding="utf-8") == "# mine\n"
     assert str(caught.value) == (
-        "speech_rate_wpm cannot be used: input should be greater than or equal to 80."
+        "speech_rate_wpm cannot be used: it is 3."
         " Nothing was changed. Allowed is a whole number from 80 to 450."
     )
 

@@ -56,7 +56,9 @@ def main() -> None:
     try:
         app()
     except VoicelogError as error:
-        Console(stderr=True, highlight=False).print(f"voicelog: {error}", style="bold")
+        # Brackets in a path or a value are signs, and no markup.
+        console = Console(stderr=True, highlight=False)
+        console.print(f"voicelog: {error}", style="bold", markup=False)
         sys.exit(1)
     except BrokenPipeError:
         # The reader of our output went away; nothing more can be said to it.

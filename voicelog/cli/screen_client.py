@@ -54,8 +54,7 @@ def screen(
         str | None, typer.Option("--by", help="Who gave the clearance.", metavar="NAME")
     ] = None,
     on: Annotated[
-        datetime | None,
-        typer.Option("--on", help="The day it was given.", formats=["%Y-%m-%d"], metavar="DATE"),
+        str | None, typer.Option("--on", help="The day it was given: 2026-03-01.", metavar="DATE")
     ] = None,
     item: Annotated[
         list[str] | None,
@@ -103,7 +102,7 @@ def screen(
 
 
 def _given(
-    words: str | None, by: str | None, on: datetime | None, items: tuple[str, ...]
+    words: str | None, by: str | None, on: str | None, items: tuple[str, ...]
 ) -> Given | None:
     """The clearance as it was typed, or None. Raises typer.BadParameter when it is not whole."""
     if words is None:
@@ -115,7 +114,13 @@ def _given(
         raise typer.BadParameter("say who gave the clearance", param_hint="--by")
     if on is None:
         raise typer.BadParameter("say on which day it was given", param_hint="--on")
-    return Given(by.strip(), on.date(), words.strip(), items)
+    try:
+        day = datetime.strptime(on, "%Y-%m-%d").date()
+    except ValueError:
+        raise typer.BadParameter(
+            f'"{on}" is no day; write year, month and day, such as 2026-03-01', param_hint="--on"
+        ) from None
+    return Given(by.strip(), day, words.strip(), items)
 
 
 def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
