@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import Literal
 
 from voicelog.errors import ConfigurationError
-from voicelog.grammar.alike import Alike, Sounds, close_to
+from voicelog.grammar.alike import Alike, Sounds, alone, close_to
 from voicelog.grammar.own_words import MOST_LETTERS, MOST_WORDS, TABLES, Kind, OwnWords, why_not
+from voicelog.grammar.parse import COMMAND
 from voicelog.grammar.phrases import NAME, Phrases
 from voicelog.grammar.template import vocabulary
 from voicelog.grammar_files import load_language
-from voicelog.own_words_file import load_own_words, save_own_words
+from voicelog.own_words_file import ANOTHER_FILE, load_own_words, save_own_words
 from voicelog.recognisers.lexicon import PHONES, entries
 from voicelog.telling.names import name_in
 from voicelog.telling.refusals import refusal
@@ -119,7 +120,7 @@ def merged(house: House, file: Path) -> Merged:
     """
     if not file.is_file():
         raise ConfigurationError(f"There is no file {file}", do="Give a file of words to bring in")
-    there, own = load_own_words(file), house.own_words
+    there, own = load_own_words(file, ANOTHER_FILE), house.own_words
     changed: list[str] = []
     new: list[tuple[Kind, str, list[str]]] = []
     for kind in TABLES:
@@ -233,18 +234,17 @@ def _check_texts(house: House, kind: Kind, name: str, texts: Sequence[str]) -> N
 def _alike(
     house: House, kind: Kind, name: str, texts: Sequence[str], sounds: Sequence[Sound]
 ) -> tuple[Alike, ...]:
-    """What could be mistaken for one of the texts, where it is dictated and where corrected."""
+    """What could be mistaken for one of the texts: where it is dictated, corrected, heard alone."""
     names = {n: f for n, f in getattr(house.language, TABLES[kind]).items() if n != name}
     phrases = Phrases(house.language.model_copy(update={TABLES[kind]: names}))
-    places = ((NAME, getattr(phrases, kind)), (f"{kind}_{NAME}", phrases.correction))
+    named, corrected = (NAME, getattr(phrases, kind)), (f"{kind}_{NAME}", phrases.correction)
+    places = (named, corrected, (COMMAND, phrases.command))
     words = set().union(*(vocabulary(tree) for _, tree in places))
     own = {sound.word: sound.phones for sound in sounds}
     known: Sounds = {s.word: s.phones for s in sounds_of(house, sorted(words - own.keys()), ())}
-    found = (
-        pair
-        for text in texts
-        for slot, tree in places
-        for pair in close_to(text, slot, (tree,), {**known, **own})
-    )
+    found: list[Alike] = []
+    for text in texts:
+        near = (close_to(text, slot, (tree,), {**known, **own}) for slot, tree in places)
+        found += alone(text, NAME, phrases.trees.values()) or [p for pairs in near for p in pairs]
     unique = {(pair.first, pair.second): pair for pair in found}
     return tuple(sorted(unique.values(), key=lambda pair: pair.distance))

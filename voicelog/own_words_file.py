@@ -17,6 +17,7 @@ from voicelog.grammar.own_words import OwnWords
 from voicelog.toml_lines import line_of
 
 _MEND = "Mend the line; until then no word of your own is known"
+ANOTHER_FILE = "Mend the line, or give another file; your own words stay as they were"
 _TOP = "The practice's own words: name = ways to say it, the first one being what is read back."
 
 
@@ -25,12 +26,13 @@ def own_words_file(data_folder: Path, code: str) -> Path:
     return data_folder / "words" / f"{code}.toml"
 
 
-def load_own_words(file: Path) -> OwnWords:
-    """The words in a file; none when there is no such file. Raises GrammarError with the line."""
+def load_own_words(file: Path, do: str = _MEND) -> OwnWords:
+    """The words in a file; none when there is no such file. Raises GrammarError with the line, and
+    what to do about it."""
     if not file.exists():
         return OwnWords()
     try:
-        return OwnWords.model_validate(_document(file).unwrap())
+        return OwnWords.model_validate(_document(file, do).unwrap())
     except ValidationError as error:
         mistake = error.errors()[0]
         keys = [str(step) for step in mistake["loc"]]
@@ -38,7 +40,7 @@ def load_own_words(file: Path) -> OwnWords:
         text = f"{' / '.join(keys)}: {what}"
         keys += re.findall(r'^"(.*?)"', what)
         line = line_of(file.read_text(encoding="utf-8"), keys)
-        raise GrammarError(text, file=file, line=line, do=_MEND) from error
+        raise GrammarError(text, file=file, line=line, do=do) from error
 
 
 def save_own_words(file: Path, own: OwnWords) -> None:
@@ -71,7 +73,7 @@ def save_own_words(file: Path, own: OwnWords) -> None:
         ) from error
 
 
-def _document(file: Path) -> tomlkit.TOMLDocument:
+def _document(file: Path, do: str = _MEND) -> tomlkit.TOMLDocument:
     try:
         return tomlkit.parse(file.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError) as error:
@@ -79,4 +81,4 @@ def _document(file: Path) -> tomlkit.TOMLDocument:
             f"cannot be read ({error.__class__.__name__})", file=file, do="Mend or move the file"
         ) from error
     except ParseError as error:
-        raise GrammarError("is not valid TOML", file=file, line=error.line, do=_MEND) from error
+        raise GrammarError("is not valid TOML", file=file, line=error.line, do=do) from error

@@ -81,6 +81,38 @@ def test_what_could_be_mistaken_is_added_only_when_asked_twice(words: Words, fil
     assert "wall slides" in load_own_words(file).drills
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("affirm", '"affirm" means something already where it is heard alone'),
+        ("save record", '"save record" means something already where it is heard alone'),
+        ("press trial", '"press trial" means something already'),
+        ("no pain", '"no pain" means something already'),
+        ("six", '"six" means something already'),
+        ("a firm", '"a firm" sounds like "affirm"'),
+    ],
+)
+def test_what_would_be_a_command_or_a_result_without_the_word_before_it_is_warned_of(
+    words: Words, file: Path, name: str, told: str
+) -> None:
+    with pytest.raises(ConfigurationError, match="could be mistaken"):
+        words("add", "drill", name, "--silent")
+    assert not file.exists()
+    assert told in words("add", "drill", name, "--silent", "--anyway").output
+
+
+def test_a_file_that_holds_no_words_leaves_those_that_are_there(
+    words: Words, file: Path, tmp_path: Path
+) -> None:
+    words("add", "drill", "sled push", "--silent")
+    letter = tmp_path / "letter.md"
+    letter.write_text("# A letter\n\nDear colleague,\n", encoding="utf-8")
+    with pytest.raises(GrammarError, match="is not valid TOML") as caught:
+        words("import", str(letter))
+    assert "your own words stay as they were" in caught.value.do
+    assert "sled push" in words("list").output
+
+
 def test_a_word_that_no_dictionary_has_gets_a_proposed_sound(words: Words, file: Path) -> None:
     done = words("add", "fault", "scapulothoracic hiking", "--silent", "--anyway")
     assert "(proposed)" in done.output

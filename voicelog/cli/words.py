@@ -209,7 +209,9 @@ def _accept(proposal: Proposal, *, anyway: bool) -> None:
 
 def _refuse_alike(alike: Sequence[Alike], what: str, *, anyway: bool) -> None:
     for pair in alike:
-        _console.print(f'"{pair.first}" sounds like "{pair.second}" ({pair.distance:.0f} apart)')
+        like = f'sounds like "{pair.second}" ({pair.distance:.0f} apart)'
+        same = "means something already where it is heard alone"
+        _console.print(f'"{pair.first}" {same if pair.first == pair.second else like}')
     if alike and not anyway:
         raise ConfigurationError(
             f"{what} could be mistaken for something else",

@@ -7,10 +7,11 @@ followed, so thousands of phrases take a moment.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice, product
 
+from voicelog.grammar.parse import KIND, parse
 from voicelog.grammar.phones import SKIP, change
 from voicelog.grammar.places import Meaning, Phrase, places
 from voicelog.grammar.template import Node
@@ -73,6 +74,17 @@ def close_to(
         if any(slot in dict(meaning) for _, meaning in phrases):
             found += _pairs(start, _tree_of_phones(phrases, sounds), bar)
     return _grouped(found)
+
+
+def alone(phrase: str, slot: str, trees: Iterable[Node]) -> tuple[Alike, ...]:
+    """The pair of a new `phrase` for `slot` with itself, where it is a whole utterance already: one
+    that it is taken for when the word that opens it goes unheard, or comes after a pause."""
+    words = tuple(phrase.split())
+    intent = next((found for tree in trees if (found := parse(tree, words))), None)
+    if intent is None:
+        return ()
+    meanings = frozenset({(slot, phrase)}), frozenset({(KIND, intent.kind)})
+    return (Alike(phrase, phrase, 0.0, KIND, (meanings,)),)
 
 
 # The walk

@@ -176,6 +176,7 @@ class WordsTexts(TextSet):
     about: Filled
     mistaken: Filled
     alike: Filled
+    same: Filled
     anyway: Filled
     form: Filled
     kind: Filled
