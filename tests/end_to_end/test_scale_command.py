@@ -29,6 +29,15 @@ def test_a_rating_of_change_is_kept_beside_its_published_band(practice: Practice
     assert "Rating of change +5" in practice.type("progress", "C-014").out
 
 
+def test_a_client_of_whom_nothing_was_on_file_is_named(practice: Practice) -> None:
+    a_day(practice)
+    assert "Until now" not in practice.type("scale", "C-014", "change", "--rating", "3").out
+    done = practice.type("scale", "C-777", "change", "--rating", "3")
+    assert "Until now nothing was on file of C-777." in done.out
+    assert done.out.endswith("remove it: voicelog forget C-777")
+    assert "Until now" not in practice.type("scale", "C-777", "change", "--rating", "4").out
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

@@ -51,6 +51,14 @@ def test_a_slip_of_the_finger_can_be_mended(practice: Practice) -> None:
     assert "No flag recorded." in done.out
 
 
+def test_joints_behind_an_answer_to_refer_first_are_refused_with_the_reason(
+    practice: Practice,
+) -> None:
+    done = practice.type("screen", "C-014", keys="y knee\n" + ALL_NO + "y knee\ny\n")
+    assert done.out.count("here type the answer alone") == 2
+    assert "No flag recorded." in done.out
+
+
 def test_listening_waits_for_the_screen(practice: Practice, silence: str) -> None:
     done = practice.type("listen", "--client", "C-014", "--audio", silence)
     assert done.code == 1
@@ -107,6 +115,7 @@ def test_a_caution_can_be_of_some_joints_only(practice: Practice, silence: str) 
     slips = "y ankel\ny knee, foot\n"  # no such joint, then two that there are
     keys = "n\n" * gap + slips + "n\n" * (QUESTIONS - gap - 1) + "y\n"
     shown = practice.type("screen", "C-014", keys=keys).out
+    assert 'No joint is known as "ankel".' in shown
     assert "yes knee, ankle" in " ".join(shown.split())
     assert "No gap trial at the knee by what is on file." in shown
     assert "No gap trial at the ankle by what is on file." in shown

@@ -78,6 +78,9 @@ def scale(
         else:
             entry = _change(told, rating, _FORMS[form])
         lines = _words(store, entry, built)
+        if code not in store.clients():
+            new_client = built.language.texts.tables.progress.new_client
+            lines.append(new_client.format(client=code, command=f"voicelog forget {code}"))
         store.add_facts(entry)
     finally:
         store.close()

@@ -164,6 +164,10 @@ def _at_the_keyboard(
             typed, _, rest = console.input("[bold]>[/] ").strip().lower().partition(" ")
             joints = _joints(asking, rest)
             if typed not in _KEYS or joints is None:
+                if typed in _KEYS:
+                    why = text.no_joint.format(typed=rest)
+                    why = why if _takes_joints(asking) else text.no_joints
+                    console.print(why, style="yellow", markup=False)
                 told = f"{text.keys}\n{joints_too}" if rest else text.keys
                 console.print(told, style="yellow")
                 continue
@@ -191,9 +195,14 @@ def _joints(asking: Asking, typed: str) -> tuple[str, ...] | None:
         said: name for name, j in asking.language.joints.items() for said in (name, *j.spoken)
     }
     named = [spoken.get(part.strip()) for part in typed.split(",")]
-    if asking.stage != "asking" or not asking.questions[asking.at].of_joints or None in named:
+    if not _takes_joints(asking) or None in named:
         return None
     return tuple(dict.fromkeys(name for name in named if name is not None))
+
+
+def _takes_joints(asking: Asking) -> bool:
+    """Whether an answer to what is asked now can be about some joints only."""
+    return asking.stage == "asking" and asking.questions[asking.at].of_joints
 
 
 def _aloud(

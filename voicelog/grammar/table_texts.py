@@ -63,6 +63,7 @@ class ProgressTable(TextSet):
     average: Filled
     first_to_last: Filled
     put_on_file: Filled
+    new_client: Filled
     drawn: Filled
 
 
@@ -116,6 +117,8 @@ class ScreenTable(TextSet):
     questions: Filled
     keys: Filled
     joints: Filled
+    no_joints: Filled
+    no_joint: Filled
     keep: Filled
     ask_it: Filled
     no_flag: Filled
