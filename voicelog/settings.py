@@ -13,7 +13,6 @@ from typing import Literal
 
 import platformdirs
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
-from pydantic_core import ErrorDetails
 from pydantic_settings import (
     BaseSettings,
     PydanticBaseSettingsSource,
@@ -24,7 +23,7 @@ from pydantic_settings import (
 
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.language import EngineName, Part
-from voicelog.settings_words import allowed, place_of
+from voicelog.settings_words import allowed, place_of, plainly
 
 ThresholdName = Literal[
     "pain_error_floor", "pain_important", "pain_small_start", "pain_stop_rise", "pain_ceiling",
@@ -197,7 +196,7 @@ def load_settings(practitioner: str | None = None) -> Settings:
         return Settings(**given)  # type: ignore[arg-type]
     except ValidationError as error:
         mistake = error.errors()[0]
-        raise _explained(mistake["loc"], mistake["type"], _plainly(mistake), who) from error
+        raise _explained(mistake["loc"], mistake["type"], plainly(mistake), who) from error
     except SettingsError as error:
         named = re.search(r'field "(\w+)"', str(error))
         raise _explained((named[1] if named else "",), "json", "it is no JSON", who) from error
@@ -221,22 +220,6 @@ def refusal(name: str, what: str, choices: str) -> ConfigurationError:
         f"{where}: {name} cannot be used: {what}",
         do=f"Allowed is {choices}{REMOVE_IT}",
     )
-
-
-def _plainly(mistake: ErrorDetails) -> str:
-    """What is wrong with a value, without the words of the library that found it."""
-    value = mistake["input"]
-    if mistake["type"] == "value_error":
-        return mistake["msg"].removeprefix("Value error, ")
-    if mistake["type"] == "missing":
-        return "it is missing"
-    if mistake["type"] == "extra_forbidden" or mistake["loc"][-1] == "[key]":
-        return "there is no such name"
-    if isinstance(value, bool):
-        return f"it is {str(value).lower()}"
-    if isinstance(value, int | float):
-        return f"it is {value}"
-    return f'it is "{value}"' if isinstance(value, str) else "it is something of another kind"
 
 
 def _explained(

@@ -5,6 +5,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from pydantic_core import ErrorDetails
+
 from voicelog.toml_lines import line_of
 
 Schema = Mapping[str, Any]
@@ -28,6 +30,22 @@ def allowed(schema: Schema, names: Sequence[str]) -> str:
     for name in names:
         here = _inside(schema, here, name)
     return _words(schema, _named(schema, here)) or "another value"
+
+
+def plainly(mistake: ErrorDetails) -> str:
+    """What is wrong with a value, without the words of the library that found it."""
+    value = mistake["input"]
+    if mistake["type"] == "value_error":
+        return mistake["msg"].removeprefix("Value error, ")
+    if mistake["type"] == "missing":
+        return "it is missing"
+    if mistake["type"] == "extra_forbidden" or mistake["loc"][-1] == "[key]":
+        return "there is no such name"
+    if isinstance(value, bool):
+        return f"it is {str(value).lower()}"
+    if isinstance(value, int | float):
+        return f"it is {value}"
+    return f'it is "{value}"' if isinstance(value, str) else "it is something of another kind"
 
 
 def _named(schema: Schema, part: Schema) -> Schema:

@@ -49,14 +49,23 @@ def setup(
             "Six steps to the first record. What you choose is kept in your settings file.\n"
             "It describes what you say; it never diagnoses and never clears anyone."
         )
+    if _all_done(walk, wanted):
+        _what_next(walk)
+    else:
+        walk.console.print("\nStopped here. Go on another time with: voicelog setup")
+
+
+def _all_done(walk: Walk, wanted: list[str]) -> bool:
+    """Go through the steps; false when the person stopped. Raises ConfigurationError where what is
+    typed ends before."""
     try:
-        all_done = all(
+        return all(
             _step(walk, name, f"{number} of {len(wanted)}")
             for number, name in enumerate(wanted, start=1)
         )
     except KeyboardInterrupt:
         walk.console.print()
-        all_done = False
+        return False
     except EOFError as error:
         walk.console.print()
         raise ConfigurationError(
@@ -64,10 +73,6 @@ def setup(
             kept="What you chose until then is kept, and nothing more was done",
             do="Go on with: voicelog setup",
         ) from error
-    if all_done:
-        _what_next(walk)
-    else:
-        walk.console.print("\nStopped here. Go on another time with: voicelog setup")
 
 
 def _step(walk: Walk, name: str, place: str) -> bool:
