@@ -1,14 +1,14 @@
 """Locking the records up, the ways into them, backups, and putting a backup back."""
 
 import os
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from voicelog.errors import StoreError
 from voicelog.store.copies import alone, copy_under, kept_steps, opened
-from voicelog.store.drivers import FileKey, is_plain
+from voicelog.store.drivers import FileKey, is_plain, is_under
 from voicelog.store.examine import Examined
 from voicelog.store.failures import explained
 from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_keys
@@ -20,6 +20,10 @@ from voicelog.wiring import House
 PLAIN = "plain"
 NEW_PASSPHRASE = "VOICELOG_NEW_PASSPHRASE"
 _UNCHANGED = "Nothing was changed, and all records are in the file as they were"
+_OLDER = (
+    "If a passphrase was set or changed after this backup was written, restore a newer one first:"
+    " over those records this one opens as well"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,19 +101,29 @@ def new_recovery_key(house: House) -> None:
 def back_up(house: House, target: Path, now: datetime) -> Backup:
     """Write a copy of the store, with its keys beside it, and look through it.
 
-    `target` is a new file, or a folder to write one with the time in its name into. Raises
-    StoreError.
+    `target` is a new file, or a folder to write one with the time in its name into. No folder is
+    made, as that of a stick which is not plugged in would only seem to be there. Raises StoreError.
     """
     if target.is_dir() or not target.suffix:
         target = target / f"records-{now:%Y%m%d-%H%M%S}.sqlite"
+    if not target.parent.is_dir():
+        raise StoreError(
+            f"There is no folder {target.parent}",
+            kept="No backup was written",
+            do="Plug the stick in, or make the folder first, or name another one",
+        )
     store = house.store()
     try:
         found = store.copy_to(target)
+    except StoreError:
+        store.check()  # where the records themselves are damaged, that is what to tell
+        raise
     finally:
         store.close()
     keys = read_keys(keys_path(house.settings.store_file))
     if keys is not None:
-        write_keys(keys_path(target), keys)
+        with explained(target):
+            write_keys(keys_path(target), keys)
     return Backup(target, found, portable=keys is None or bool(keys.typed))
 
 
@@ -126,8 +140,9 @@ def restore(
     file = house.settings.store_file
     kept = file.with_name(f"{file.name}.before-restore-{now:%Y%m%d-%H%M%S}")
     made = beside(file, "restored")
-    key = Lock(source, house.person, house.lock.places, house.lock.cost).key(encrypted=False)
+    _refuse_itself(source, file)
     takes_over = anyway or not file.exists()
+    key, keys = _way_into(source, house, takes_over=takes_over)
     with explained(file), ExitStack() as open_files:
         if not takes_over:
             open_files.enter_context(alone(file, house.file_key))
@@ -137,7 +152,6 @@ def restore(
         _let_go_on_windows(open_files)
         if takes_over:
             _move_aside(file, kept)
-            keys = read_keys(keys_path(source))
             if keys is not None:
                 write_keys(keys_path(file), keys)
         else:
@@ -145,6 +159,37 @@ def restore(
         made.replace(file)
         sync_folder(file.parent)
     return found, kept if was_there else None
+
+
+def _refuse_itself(source: Path, file: Path) -> None:
+    if source.exists() and file.exists() and source.samefile(file):
+        raise StoreError(
+            f"{source} is the file of the records itself, and no backup",
+            kept=_UNCHANGED,
+            do="Name a file that `voicelog backup` wrote",
+        )
+
+
+def _way_into(
+    source: Path, house: House, *, takes_over: bool
+) -> tuple[FileKey | None, Keys | None]:
+    """The key of a backup and the ways to it: its own, or those of the records here where they have
+    the same key. Setting a passphrase changes only the ways, and what opened a backup from before
+    may be gone. Raises StoreError."""
+    here = read_keys(keys_path(house.settings.store_file))
+    if here and not takes_over and (key := house.file_key) and is_under(source, key):
+        return key, here
+    keys = read_keys(keys_path(source)) or (None if is_plain(source) else here)
+    if keys is None:
+        return None, None
+    lock = Lock(source, house.person, house.lock.places, house.lock.cost)
+    try:
+        return lock.opened(keys), keys
+    except StoreError as refused:
+        with suppress(StoreError):
+            if here and takes_over and is_under(source, key := house.lock.opened(here)):
+                return key, here
+        raise StoreError(refused.what, kept=refused.kept, do=f"{refused.do}. {_OLDER}") from refused
 
 
 def _let_go_on_windows(open_files: ExitStack) -> None:

@@ -116,11 +116,13 @@ def test_a_backup_is_put_back_with_a_passphrase_on_another_machine(
     new = {"VOICELOG_NEW_PASSPHRASE": "five words of my own"}
     said = run("safe", "passphrase", **new).stderr
     assert "A lost passphrase is lost" in said
+    assert "Earlier backups go on opening here" in said.split("Recovery key")[0]
     recovery = said.split("Recovery key: ")[1].split()[0]
     locked = run("visits")
     assert locked.returncode == 1
     assert "VOICELOG_PASSPHRASE" in " ".join(locked.stderr.split())
     known = {"VOICELOG_PASSPHRASE": "five words of my own"}
+    (tmp_path / "stick").mkdir()
     assert run("backup", str(tmp_path / "stick"), **known).returncode == 0
     (file,) = (tmp_path / "stick").glob("*.sqlite")
     assert readable(tmp_path / "stick") == {}

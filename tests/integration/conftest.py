@@ -60,6 +60,14 @@ def locked(tmp_path: Path) -> House:
 
 
 @pytest.fixture
+def stick(tmp_path: Path) -> Path:
+    """A folder for backups that is there, as a stick is that was plugged in."""
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    return folder
+
+
+@pytest.fixture
 def home(tmp_path: Path) -> Path:
     return tmp_path / "data"
 

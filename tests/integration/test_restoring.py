@@ -18,9 +18,9 @@ from voicelog.wiring import House
 pytestmark = pytest.mark.usefixtures("own_folders")
 
 
-def test_what_came_after_the_backup_is_kept_beside_it(locked: House, tmp_path: Path) -> None:
+def test_what_came_after_the_backup_is_kept_beside_it(locked: House, stick: Path) -> None:
     before = all_of(locked)
-    done = back_up(locked, tmp_path / "stick", NINE)
+    done = back_up(locked, stick, NINE)
     say(locked, "e2")
     after = all_of(locked)
     found, kept = restore(again(locked), done.file, NINE)
@@ -38,11 +38,11 @@ def with_keys(file: Path, house: House) -> Path:
 
 
 def test_a_backup_is_put_back_on_a_machine_that_has_nothing(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, stick: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv(PASSPHRASE, "five words of my own")
     here = filled(House(Settings(data_folder=tmp_path / "here", encrypted=True)))
-    done = back_up(here, tmp_path / "stick", NINE)
+    done = back_up(here, stick, NINE)
     assert done.portable
     there = House(Settings(data_folder=tmp_path / "there", encrypted=True))
     assert restore(there, done.file, NINE) == (done.found, None)
@@ -51,9 +51,9 @@ def test_a_backup_is_put_back_on_a_machine_that_has_nothing(
 
 
 def test_records_keep_their_own_lock_when_a_backup_of_another_comes_in(
-    plain: House, locked: House, tmp_path: Path
+    plain: House, locked: House, stick: Path
 ) -> None:
-    done = back_up(plain, tmp_path / "stick", NINE)
+    done = back_up(plain, stick, NINE)
     restore(again(locked), done.file, NINE)
     assert all_of(locked) == all_of(plain)
     assert readable(locked.settings.data_folder) == set()
@@ -81,10 +81,10 @@ def damaged(done: Backup) -> Path:
 
 @pytest.mark.parametrize("anyway", [False, True])
 def test_a_damaged_backup_is_refused_and_nothing_changes(
-    locked: House, tmp_path: Path, anyway: bool
+    locked: House, stick: Path, anyway: bool
 ) -> None:
     before = all_of(locked)
-    done = back_up(locked, tmp_path / "stick", NINE)
+    done = back_up(locked, stick, NINE)
     with pytest.raises(StoreError):
         restore(again(locked), damaged(done), NINE, anyway=anyway)
     assert all_of(locked) == before
@@ -101,10 +101,10 @@ def test_what_is_no_backup_is_refused(locked: House, tmp_path: Path) -> None:
 
 
 def test_a_backup_of_a_newer_version_is_refused_in_words_and_nothing_changes(
-    locked: House, plain: House, tmp_path: Path
+    locked: House, plain: House, stick: Path
 ) -> None:
     before = all_of(locked)
-    newer = back_up(plain, tmp_path / "stick", NINE).file
+    newer = back_up(plain, stick, NINE).file
     with closing(sqlite3.connect(newer, isolation_level=None)) as db:
         (version,) = db.execute("PRAGMA user_version").fetchone()
         db.execute(f"PRAGMA user_version = {version + 1}")
@@ -117,10 +117,10 @@ def test_a_backup_of_a_newer_version_is_refused_in_words_and_nothing_changes(
 
 
 def test_records_that_cannot_be_opened_any_more_are_replaced_anyway_and_kept(
-    locked: House, tmp_path: Path
+    locked: House, stick: Path
 ) -> None:
     before, file = all_of(locked), locked.settings.store_file
-    done = back_up(locked, tmp_path / "stick", NINE)
+    done = back_up(locked, stick, NINE)
     file.write_bytes(b"\xa5" * 8192)
     with pytest.raises(StoreError):
         restore(again(locked), done.file, NINE)
@@ -131,11 +131,19 @@ def test_records_that_cannot_be_opened_any_more_are_replaced_anyway_and_kept(
     assert keys_path(kept).exists()
 
 
-def test_a_store_that_is_open_elsewhere_is_not_replaced(locked: House, tmp_path: Path) -> None:
-    done = back_up(locked, tmp_path / "stick", NINE)
+def test_a_store_that_is_open_elsewhere_is_not_replaced(locked: House, stick: Path) -> None:
+    done = back_up(locked, stick, NINE)
     with (
         closing(again(locked).store()),
         pytest.raises(StoreError, match="in use by another program"),
     ):
         restore(again(locked), done.file, NINE)
     say(locked, "e2")
+
+
+@pytest.mark.parametrize("anyway", [False, True])
+def test_the_records_are_not_put_in_their_own_place(locked: House, anyway: bool) -> None:
+    before = all_of(locked)
+    with pytest.raises(StoreError, match="no backup"):
+        restore(again(locked), locked.settings.store_file, NINE, anyway=anyway)
+    assert all_of(locked) == before

@@ -119,17 +119,17 @@ def test_what_is_encrypted_already_is_said_to_be(locked: House) -> None:
 
 @pytest.mark.parametrize("kind", ["plain", "locked"])
 def test_a_backup_holds_everything_and_is_as_locked_as_the_records(
-    kind: str, request: pytest.FixtureRequest, tmp_path: Path
+    kind: str, request: pytest.FixtureRequest, stick: Path
 ) -> None:
     house: House = request.getfixturevalue(kind)
-    done = back_up(house, tmp_path / "stick", NINE)
+    done = back_up(house, stick, NINE)
     assert done.file.name == "records-20260302-090000.sqlite"
     with closing(house.store()) as store:
         assert done.found == store.check()
-    assert readable(tmp_path / "stick") == (set(WORDS) if kind == "plain" else set())
+    assert readable(stick) == (set(WORDS) if kind == "plain" else set())
     assert done.portable is (kind == "plain")
     if os.name == "posix":
-        modes = {stat.S_IMODE(f.stat().st_mode) for f in (tmp_path / "stick").iterdir()}
+        modes = {stat.S_IMODE(f.stat().st_mode) for f in stick.iterdir()}
         assert modes == {0o600}
 
 
@@ -142,13 +142,35 @@ def test_a_backup_overwrites_nothing(locked: House, tmp_path: Path) -> None:
     assert [f.name for f in tmp_path.glob("mine*")] == ["mine.sqlite"]
 
 
-def test_a_backup_is_written_while_others_have_the_store_open(
-    locked: House, tmp_path: Path
-) -> None:
+def test_a_backup_is_written_while_others_have_the_store_open(locked: House, stick: Path) -> None:
     with closing(again(locked).store()) as other:
         other._connection.execute("BEGIN")
         assert len(other.history("e1")) == 2
-        done = back_up(locked, tmp_path / "stick", NINE)
+        done = back_up(locked, stick, NINE)
         other._connection.execute("ROLLBACK")
         say(locked, "e2")
     assert done.found.rows["entry_version"] == 2
+
+
+@pytest.mark.parametrize("name", ["stick", "stick/copy.sqlite"])
+def test_a_stick_that_is_not_plugged_in_is_missed(locked: House, tmp_path: Path, name: str) -> None:
+    before = set(tmp_path.iterdir())
+    with pytest.raises(StoreError, match="There is no folder") as caught:
+        back_up(locked, tmp_path / name, NINE)
+    assert str(tmp_path / "stick") in caught.value.what
+    assert set(tmp_path.iterdir()) == before
+
+
+def test_where_the_records_are_damaged_they_and_not_the_copy_are_named(
+    plain: House, stick: Path
+) -> None:
+    file = plain.settings.store_file
+    with closing(sqlite3.connect(file)) as db:
+        (page,) = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'clip'").fetchone()
+    with file.open("r+b") as written:
+        written.seek((page - 1) * 4096)
+        written.write(b"\xa5" * 4096)
+    with pytest.raises(StoreError, match="damaged") as caught:
+        back_up(again(plain), stick, NINE)
+    assert str(file) in caught.value.what
+    assert list(stick.iterdir()) == []

@@ -8,6 +8,11 @@ from voicelog.store.keys import keys_path, read_keys
 from voicelog.unlocking import LOST_IS_LOST
 from voicelog.wiring import House
 
+_EARLIER_BACKUPS = (
+    "Earlier backups go on opening here, where the records are. Anywhere else they need what opened"
+    " them so far, and a key on this machine goes now: back up again when this is done."
+)
+
 app = typer.Typer(
     help="Lock the records up, and look after the ways into them.\n\nExample: voicelog safe show",
     no_args_is_help=True,
@@ -46,11 +51,11 @@ def passphrase(data: DataFolder = None) -> None:
     """Set a passphrase, or change it. A key on this machine opens nothing from then on.
 
     A lost passphrase is lost: only the recovery key on paper opens the records without it.
-    Backups open with the passphrase they were written under.
+    Earlier backups go on opening where these records are, or a newer backup was restored first.
 
     Example: voicelog safe passphrase
     """
-    typer.echo(LOST_IS_LOST, err=True)
+    typer.echo(f"{LOST_IS_LOST}\n{_EARLIER_BACKUPS}", err=True)
     set_passphrase(house(data))
     typer.echo("The new passphrase holds from now on.", err=True)
 

@@ -18,7 +18,7 @@ from voicelog.errors import StoreError
 KEY_BYTES, SALT_BYTES = 32, 16
 PLAIN_HEADER = b"SQLite format 3\0"
 """How every plain SQLite file begins (https://sqlite.org/fileformat.html); an encrypted one
-begins with its salt."""
+begins with its salt, which is as long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,17 @@ def failures() -> tuple[type[Exception], ...]:
 def is_plain(path: Path) -> bool:
     """Whether there is a file that anybody can read. Asked by the first bytes alone; a file that
     this process has open must not be asked (https://sqlite.org/howtocorrupt.html, 2.2)."""
+    return _beginning(path) == PLAIN_HEADER
+
+
+def is_under(path: Path, key: FileKey) -> bool:
+    """Whether a file was encrypted with this key, by the salt that came with it. Asked as above."""
+    return _beginning(path) == key.raw[KEY_BYTES:]
+
+
+def _beginning(path: Path) -> bytes:
     try:
         with path.open("rb") as file:
-            return file.read(len(PLAIN_HEADER)) == PLAIN_HEADER
+            return file.read(SALT_BYTES)
     except OSError:
-        return False
+        return b""
