@@ -29,10 +29,9 @@ def own_words_file(data_folder: Path, code: str) -> Path:
 def load_own_words(file: Path, do: str = _MEND) -> OwnWords:
     """The words in a file; none when there is no such file. Raises GrammarError with the line, and
     what to do about it."""
-    if not file.exists():
-        return OwnWords()
+    document = _document(file, do)
     try:
-        return OwnWords.model_validate(_document(file, do).unwrap())
+        return OwnWords.model_validate(document.unwrap())
     except ValidationError as error:
         mistake = error.errors()[0]
         keys = [str(step) for step in mistake["loc"]]
@@ -46,8 +45,8 @@ def load_own_words(file: Path, do: str = _MEND) -> OwnWords:
 def save_own_words(file: Path, own: OwnWords) -> None:
     """Write the words, all at once or not at all. Raises GrammarError when the file there cannot be
     read, ConfigurationError when it cannot be written."""
-    document = _document(file) if file.exists() else tomlkit.document()
-    if not file.exists():
+    document = _document(file)
+    if not document.as_string():
         document.add(tomlkit.comment(_TOP))
     for table, names in own.model_dump().items():
         if table not in document:
@@ -76,6 +75,8 @@ def save_own_words(file: Path, own: OwnWords) -> None:
 def _document(file: Path, do: str = _MEND) -> tomlkit.TOMLDocument:
     try:
         return tomlkit.parse(file.read_text(encoding="utf-8"))
+    except (FileNotFoundError, NotADirectoryError):
+        return tomlkit.document()
     except (OSError, UnicodeDecodeError) as error:
         raise GrammarError(
             f"cannot be read ({error.__class__.__name__})", file=file, do="Mend or move the file"

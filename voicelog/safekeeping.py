@@ -10,7 +10,7 @@ from voicelog.errors import StoreError
 from voicelog.store.copies import alone, copy_under, kept_steps, opened
 from voicelog.store.drivers import FileKey, is_plain, is_under
 from voicelog.store.examine import Examined
-from voicelog.store.failures import explained
+from voicelog.store.failures import explained, refuse_missing
 from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_keys
 from voicelog.store.own_files import beside, erase, link_new, sync_folder
 from voicelog.store.wrapping import new_file_key
@@ -112,6 +112,7 @@ def back_up(house: House, target: Path, now: datetime) -> Backup:
             kept="No backup was written",
             do="Plug the stick in, or make the folder first, or name another one",
         )
+    refuse_missing(house.settings.store_file)
     store = house.store()
     try:
         found = store.copy_to(target)
@@ -208,6 +209,7 @@ def _move_aside(file: Path, kept: Path) -> None:
 
 
 def _unlocked(house: House) -> tuple[Lock, Keys, FileKey]:
+    refuse_missing(house.settings.store_file)
     keys, key = read_keys(keys_path(house.settings.store_file)), house.file_key
     if keys is None or key is None:
         raise StoreError(

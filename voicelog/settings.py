@@ -200,7 +200,12 @@ def load_settings(practitioner: str | None = None) -> Settings:
     except SettingsError as error:
         named = re.search(r'field "(\w+)"', str(error))
         raise _explained((named[1] if named else "",), "json", "it is no JSON", who) from error
-    except (OSError, ValueError) as error:
+    except OSError as error:
+        raise ConfigurationError(
+            f"The settings in {settings_file().parent} cannot be read: {error.strerror}",
+            do="Give yourself the right to read them, or name others in VOICELOG_SETTINGS",
+        ) from error
+    except ValueError as error:
         raise ConfigurationError(
             f"{_readable(who)} cannot be read as settings: {error}",
             do="Mend the file, or remove it to use the defaults",

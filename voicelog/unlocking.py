@@ -11,6 +11,7 @@ import platformdirs
 from voicelog.errors import StoreError
 from voicelog.store import drivers
 from voicelog.store.drivers import FileKey
+from voicelog.store.failures import explained
 from voicelog.store.key_places import KeyFile, Keyring, Place
 from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_first_keys
 from voicelog.store.wrapping import (
@@ -80,19 +81,21 @@ class Lock:
     def key(self, *, encrypted: bool) -> FileKey | None:
         """The key of the store, or None for a plain one; a new store gets one if `encrypted`.
 
-        A store that is there stays what it is. Raises StoreError when no way in is open.
+        A store that is there stays what it is. Raises StoreError when no way in is open, or its
+        place cannot be used.
         """
-        keys = read_keys(keys_path(self.store_file)) or self._finished_keys()
-        if keys is not None:
-            return self.opened(keys)
-        if not _has_content(self.store_file):
-            return self._first_key() if encrypted else None
-        if encrypted:
-            self.person.tell(
-                f"The records in {self.store_file} are not encrypted. To encrypt them:"
-                " voicelog safe lock"
-            )
-        return None
+        with explained(self.store_file):
+            keys = read_keys(keys_path(self.store_file)) or self._finished_keys()
+            if keys is not None:
+                return self.opened(keys)
+            if not self.store_file.exists():
+                return self._first_key() if encrypted else None
+            if encrypted and self.store_file.stat().st_size:
+                self.person.tell(
+                    f"The records in {self.store_file} are not encrypted. To encrypt them:"
+                    f' voicelog safe lock --data "{self.store_file.parent}"'
+                )
+            return None
 
     def opened(self, keys: Keys) -> FileKey:
         """The key, from the environment, this machine, or the person. Raises StoreError."""
@@ -163,7 +166,12 @@ class Lock:
     def _first_key(self) -> FileKey:
         key = new_file_key()
         keys = self.new_keys(key)
-        if not write_first_keys(keys_path(self.store_file), keys):
+        try:
+            is_first = write_first_keys(keys_path(self.store_file), keys)
+        except OSError:
+            self.forget_kept(keys)
+            raise
+        if not is_first:
             self.forget_kept(keys)
             first = read_keys(keys_path(self.store_file))
             assert first is not None
@@ -230,10 +238,3 @@ def chosen_passphrase(person: Person, alone: str) -> str | None:
         else:
             person.tell("The two are not the same.")
     return None
-
-
-def _has_content(path: Path) -> bool:
-    try:
-        return path.stat().st_size > 0
-    except OSError:
-        return False

@@ -7,6 +7,7 @@ import json
 import os
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -14,6 +15,9 @@ from typing import Any
 import numpy as np
 import pytest
 import soundfile
+
+from tests.end_to_end.conftest import RECORDING
+from voicelog.store.sqlite import SqliteStore
 
 Run = Callable[..., Any]
 
@@ -178,14 +182,14 @@ def test_a_file_that_is_no_store_is_left_alone(voicelog: Run, tmp_path: Path) ->
 
 
 def test_a_store_of_a_newer_version_is_left_alone(voicelog: Run, tmp_path: Path) -> None:
-    assert voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false").returncode == 0
+    SqliteStore(store_file(tmp_path)).close()
     with sqlite3.connect(store_file(tmp_path)) as db:
         db.execute("PRAGMA user_version = 999")
     assert "newer" in clear_error(voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false"))
 
 
 def test_a_locked_store_says_so(voicelog: Run, tmp_path: Path) -> None:
-    assert voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false").returncode == 0
+    SqliteStore(store_file(tmp_path)).close()
     db = sqlite3.connect(store_file(tmp_path), isolation_level=None)
     db.execute("BEGIN EXCLUSIVE")
     try:
@@ -202,7 +206,23 @@ def test_a_read_only_folder_says_so(voicelog: Run, tmp_path: Path) -> None:
     assert "data" in clear_error(voicelog("visits", folder=tmp_path))
 
 
+def test_no_visit_begins_on_records_that_are_damaged(voicelog: Run, tmp_path: Path) -> None:
+    with closing(SqliteStore(store_file(tmp_path))) as store:
+        assert store.visits() == ()
+    with closing(sqlite3.connect(store_file(tmp_path))) as db:
+        (page,) = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'clip'").fetchone()
+    with store_file(tmp_path).open("r+b") as file:
+        file.seek((page - 1) * 4096)
+        file.write(b"\xa5" * 4096)
+    listen = ("listen", "--client", "C-014", "--screen-later", "--audio", str(RECORDING))
+    error = clear_error(voicelog(*listen, folder=tmp_path, VOICELOG_ENCRYPTED="false"))
+    assert "is damaged" in error
+    with closing(SqliteStore(store_file(tmp_path))) as store:
+        assert store.visits() == ()
+
+
 def test_an_unknown_visit_names_the_newest(voicelog: Run, tmp_path: Path) -> None:
+    SqliteStore(store_file(tmp_path)).close()
     assert "No visit has been recorded yet" in clear_error(
         voicelog("export", "last", folder=tmp_path)
     )

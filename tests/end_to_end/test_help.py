@@ -136,7 +136,7 @@ def test_the_example_runs(practice: Callable[..., Any], name: str) -> None:
     if name == "licences" and not _is_installed():
         pytest.skip("this copy of voicelog was never installed")
     run = practice(name)
-    answers = {"forget": "y\n", "screen": "q\ny\n", "review": "q\n"}
+    answers = {"forget": "y\n", "tidy": "y\n", "screen": "q\ny\n", "review": "q\n"}
     typed = answers.get(name, "\n" * 20 if name == "setup" else "")
     if name == "listen":
         run("voicelog screen C-014", "n\n" * len(House(Settings()).tables.screen) + "y\n")

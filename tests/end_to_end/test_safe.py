@@ -14,6 +14,8 @@ from typing import Any
 
 import pytest
 
+from voicelog.store.sqlite import SqliteStore
+
 Run = Callable[..., CompletedProcess[str]]
 KNOWN = (b"C-014", b"fLaC", b"dorsiflexion", b"SQLite format 3")
 
@@ -137,10 +139,10 @@ def test_old_sound_is_removed_and_a_client_forgotten(
     voicelog: Run, tmp_path: Path, folder: Path
 ) -> None:
     known = {"VOICELOG_PASSPHRASE": "five words of my own"}
-    kept = voicelog("tidy", "--keep-audio", "30d", folder=folder, **known)
+    kept = voicelog("tidy", "--keep-audio", "30d", "--yes", folder=folder, **known)
     assert "Removed: 0 clips" in kept.stderr
     assert voicelog("tidy", "--keep-audio", "soon", folder=folder, **known).returncode == 1
-    gone = voicelog("tidy", "--keep-audio", "0d", folder=folder, **known)
+    gone = voicelog("tidy", "--keep-audio", "0d", "--yes", folder=folder, **known)
     assert re.match(r"Removed: [1-9]\d* clips", gone.stderr)
     assert voicelog("forget", "C-014", folder=folder, **known).returncode == 1
     done = voicelog("forget", "C-014", "--yes", folder=folder, **known)
@@ -152,9 +154,9 @@ def test_old_sound_is_removed_and_a_client_forgotten(
 def test_records_of_an_earlier_version_are_opened_and_locked_by_one_command(
     voicelog: Run, tmp_path: Path
 ) -> None:
-    plain = voicelog("visits", folder=tmp_path, VOICELOG_ENCRYPTED="false")
-    assert plain.returncode == 0
-    assert "voicelog safe lock" in voicelog("visits", folder=tmp_path).stderr
+    SqliteStore(tmp_path / "data" / "records.sqlite").close()
+    advice = f'voicelog safe lock --data "{tmp_path / "data"}"'
+    assert advice in voicelog("visits", folder=tmp_path).stderr
     done = voicelog("safe", "lock", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "encrypted" in voicelog("safe", "show", folder=tmp_path).stdout

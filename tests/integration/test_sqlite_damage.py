@@ -1,13 +1,17 @@
 """A store that is damaged, or was never one: named, and left as it is."""
 
+import gc
 import sqlite3
+import sys
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
-from tests.integration.sqlite_samples import refusal
+from tests.integration.sqlite_samples import NINE, refusal
 from voicelog.errors import StoreError
+from voicelog.records.entry import Affirmation
+from voicelog.store import examine
 from voicelog.store.migrations import MIGRATIONS
 from voicelog.store.sqlite import SqliteStore
 
@@ -51,13 +55,7 @@ def test_a_text_that_is_no_text_is_damage(path: Path) -> None:
 
 
 def test_a_page_overwritten_by_something_else(path: Path) -> None:
-    with closing(sqlite3.connect(path)) as db:
-        (page,) = db.execute(
-            "SELECT rootpage FROM sqlite_schema WHERE name = 'entry_version'"
-        ).fetchone()
-    with path.open("r+b") as file:
-        file.seek((page - 1) * 4096)
-        file.write(b"\xa5" * 4096)
+    overwrite(path, "entry_version")
     with closing(SqliteStore(path)) as store:
         with pytest.raises(StoreError, match="damaged") as caught:
             store.check()
@@ -109,3 +107,59 @@ def test_text_that_was_never_written_so_is_damage(path: Path) -> None:
         raw.execute("UPDATE trail SET sounds = '['")
     with closing(SqliteStore(path)) as store, pytest.raises(StoreError, match="damaged"):
         store.check()
+
+
+def test_a_search_that_meets_damage_ends_with_one_error(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with closing(SqliteStore(path)) as store:
+        (first,) = store.history("e1")
+        store.append(first.confirm(Affirmation(read_back="", by="key"), NINE))
+    with closing(sqlite3.connect(path)) as db, db:
+        db.execute("DROP TRIGGER entry_version_never_changes")
+        db.execute("""UPDATE entry_version SET body = '{"pain": 11}'""")
+    left_over = list[object]()
+    monkeypatch.setattr(sys, "unraisablehook", left_over.append)
+    with pytest.raises(StoreError, match="damaged"), closing(SqliteStore(path)) as store:
+        store.find("guarded")
+    gc.collect()
+    assert left_over == []
+
+
+def test_a_glance_sees_a_page_overwritten_by_something_else(path: Path) -> None:
+    overwrite(path, "clip")
+    with closing(SqliteStore(path)) as store:
+        with pytest.raises(StoreError, match="damaged") as caught:
+            store.glance()
+        assert caught.value.kept == "Nothing was changed"
+
+
+def test_a_glance_ends_before_a_large_file_does(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with closing(sqlite3.connect(path)) as db, db:
+        rows = ((str(number), "C-014", "", "{}") for number in range(5000))
+        db.executemany("INSERT INTO visit VALUES (?, ?, ?, ?)", rows)
+        db.execute("PRAGMA ignore_check_constraints = ON")
+        db.execute(
+            "INSERT INTO entry_version SELECT entry_id, 0, visit_id, status, at, at, body"
+            " FROM entry_version"
+        )
+    with closing(SqliteStore(path)) as store:
+        with pytest.raises(StoreError, match="CHECK constraint failed"):
+            store.glance()
+        monkeypatch.setattr(examine, "GLANCE_S", -1)
+        store.glance()
+        with pytest.raises(StoreError, match="CHECK constraint failed"):
+            store.check()
+
+
+def overwrite(path: Path, table: str) -> None:
+    """Overwrite the first page of a table."""
+    with closing(sqlite3.connect(path)) as db:
+        (page,) = db.execute(
+            "SELECT rootpage FROM sqlite_schema WHERE name = ?", (table,)
+        ).fetchone()
+    with path.open("r+b") as file:
+        file.seek((page - 1) * 4096)
+        file.write(b"\xa5" * 4096)

@@ -103,7 +103,7 @@ def test_a_commit_is_synced_before_it_returns(path: Path, monkeypatch: pytest.Mo
 
     monkeypatch.setattr(sqlite3, "connect", noted)
     with closing(SqliteStore(path)):
-        (connection,) = used
+        connection = used[-1]
 
         def setting(name: str) -> object:
             return connection.execute(f"PRAGMA {name}").fetchone()[0]

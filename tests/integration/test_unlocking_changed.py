@@ -89,13 +89,23 @@ def test_plain_only_when_asked_for(home: Path) -> None:
     person = Somebody()
     assert reads(house(home, person))
     assert "not encrypted" in person.told[0]
-    assert "voicelog safe lock" in person.told[0]
+    assert f'voicelog safe lock --data "{home}"' in person.told[0]
 
 
 def test_an_encrypted_store_stays_encrypted_whatever_the_settings_say(home: Path) -> None:
     write(house(home))
     assert reads(House(Settings(data_folder=home, encrypted=False)))
     assert not drivers.is_plain(home / "records.sqlite")
+
+
+def test_where_the_records_cannot_be_made_that_is_said_and_no_key_is_left_behind(
+    home: Path, tmp_path: Path
+) -> None:
+    home.write_text("a file in the way")
+    with pytest.raises(StoreError, match="cannot be used") as caught:
+        house(home).store()
+    assert str(home) in caught.value.what
+    assert list((tmp_path / "config" / "voicelog" / "keys").iterdir()) == []
 
 
 def test_where_a_key_can_be_kept_nowhere_nothing_is_written(home: Path) -> None:

@@ -68,7 +68,7 @@ def lines(out: Path) -> list[list[str]]:
         ["schema", "csv"], ["archive", CLIENT, "-o", f"{o}/all.zip", "--sound"],
         ["import", f"{o}/all.zip"], ["safe", "show"], ["safe", "lock"], ["safe", "passphrase"],
         ["safe", "recovery-key"], ["backup", f"{o}/copy.sqlite"], ["restore", f"{o}/copy.sqlite"],
-        ["trail"], ["tidy", "--keep-audio", "30d"], ["forget", CLIENT, "--yes"],
+        ["trail"], ["tidy", "--keep-audio", "30d", "--yes"], ["forget", CLIENT, "--yes"],
     ]  # fmt: skip
     return [*practice, *paper, *words, *safe]
 

@@ -7,7 +7,7 @@ import typer
 
 from voicelog.archive import write_archive
 from voicelog.archive_reading import read_archive
-from voicelog.cli.options import DataFolder, client_code, house
+from voicelog.cli.options import DataFolder, client_code, house, kept_store
 
 
 def archive(
@@ -34,7 +34,7 @@ def archive(
         raise typer.BadParameter("give a client's code, or --all", param_hint="CLIENT")
     code = None if client is None else client_code(client, "CLIENT")
     built = house(data)
-    store = built.store()
+    store = kept_store(built)
     try:
         done = write_archive(store, output, code, sound=sound)
     finally:

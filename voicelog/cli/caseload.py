@@ -9,7 +9,7 @@ from voicelog.analysis import caseload as shares
 from voicelog.analysis.caseload import ALL_JOINTS, JointShares
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.wilson import Share
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, house, kept_store
 from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
 from voicelog.store.base import Store
@@ -27,7 +27,7 @@ def caseload(data: DataFolder = None) -> None:
     Example: voicelog caseload
     """
     built = house(data)
-    store = built.store()
+    store = kept_store(built)
     try:
         visits = built.comparer.every_visit(_every_record(store))
         found = shares.caseload(visits, built.tables.rules)

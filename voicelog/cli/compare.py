@@ -11,7 +11,7 @@ from voicelog.analysis.reference_range import Person, Sex
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
 from voicelog.cli.compare_view import Said, compare_view
-from voicelog.cli.options import DataFolder, house, one_of
+from voicelog.cli.options import DataFolder, house, kept_store, one_of
 from voicelog.cli.ranges_view import Movements, ranges_view, sides_view
 from voicelog.telling.data import findings_data, side_data
 from voicelog.visits import find_visit
@@ -43,7 +43,7 @@ def compare(
         one_of(sex, get_args(Sex), "--sex")
     person = None if sex is None and age is None else Person(cast(Sex | None, sex), age)
     built = house(data)
-    store = built.store()
+    store = kept_store(built)
     try:
         found = find_visit(store, visit)
         records, waiting = store.records(found.visit_id), store.unconfirmed(found.visit_id)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, client_code, house, one_of, show_or_write
+from voicelog.cli.options import DataFolder, client_code, house, kept_store, one_of, show_or_write
 from voicelog.exports import formats, load
 from voicelog.exports.files import write_file
 from voicelog.exports.schema import published, schema_text
@@ -54,7 +54,7 @@ def export(
         if output is None:
             raise typer.BadParameter("it needs -o FILE to stand beside", param_hint="--schema")
     built = house(data)
-    store = built.store()
+    store = kept_store(built)
     try:
         found = find_visit(store, visit)
         records = hand_over(built, store, found, Wish(unconfirmed, name, codes))

@@ -6,7 +6,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, house, kept_store
 from voicelog.dialogue import prompts
 from voicelog.telling.asked_words import ways_to_ask
 
@@ -26,7 +26,7 @@ def find(
     Example: voicelog find C-014 ankle dorsi gap
     """
     built = house(data)
-    store = built.store()
+    store = kept_store(built)
     try:
         ways = ways_to_ask(words, built.language)
         hits = {r.entry_id: r for way in ways for r in store.find(way, limit)}

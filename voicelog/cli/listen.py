@@ -104,6 +104,7 @@ def listen(
         remove_old_sound(built, built.settings.keep_audio)
     store = built.store()
     try:
+        store.glance()  # a visit must not begin on records that are damaged
         check_before_trials(built.screen(store, code), code, built.language, later=screen_later)
         session = Session(built, store, code, way, hearing)
         run_session(session, source, keys_of(built.settings) if audio is None else {})

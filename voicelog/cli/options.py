@@ -3,7 +3,7 @@
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
@@ -15,7 +15,11 @@ from voicelog.engines import ENGINES
 from voicelog.errors import ExportError
 from voicelog.exports.files import write_file
 from voicelog.settings import load_settings
+from voicelog.store.failures import refuse_missing
 from voicelog.wiring import House
+
+if TYPE_CHECKING:
+    from voicelog.store.sqlite import SqliteStore
 
 Engine = Annotated[
     str | None,
@@ -23,7 +27,12 @@ Engine = Annotated[
 ]
 DataFolder = Annotated[
     Path | None,
-    typer.Option("--data", help="Folder of the records. Default: as in settings.", metavar="DIR"),
+    typer.Option(
+        "--data",
+        help="Folder of the records. Default: as in settings.",
+        metavar="DIR",
+        file_okay=False,
+    ),
 ]
 
 Practitioner = Annotated[
@@ -47,6 +56,12 @@ def house(data: Path | None = None, practitioner: str | None = None, **changes: 
     if data is not None:
         changes["data_folder"] = data
     return House(settings.model_copy(update=changes), Terminal())
+
+
+def kept_store(built: House) -> "SqliteStore":
+    """The store that is there, to look into it: none is made. Raises StoreError."""
+    refuse_missing(built.settings.store_file)
+    return built.store()
 
 
 def one_of(value: str, allowed: tuple[str, ...], option: str) -> str:

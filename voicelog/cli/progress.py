@@ -10,7 +10,7 @@ from voicelog.analysis.movement import Movement
 from voicelog.analysis.numbering import by_day
 from voicelog.analysis.progress import Progress
 from voicelog.analysis.progress import progress as course
-from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
+from voicelog.cli.options import ClientArgument, DataFolder, client_code, house, kept_store
 from voicelog.cli.progress_view import Course, progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
 from voicelog.exports.files import write_file
@@ -40,7 +40,7 @@ def progress(
     """
     code = client_code(client, "CLIENT")
     built = house(data)
-    store = built.store()
+    store = kept_store(built)
     try:
         visits = store.visits(code)
         scores, ratings = store.facts(code, FunctionScore), store.facts(code, ChangeRating)

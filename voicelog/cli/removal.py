@@ -6,18 +6,22 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import ClientArgument, DataFolder, client_code, house
+from voicelog.cli.options import ClientArgument, DataFolder, client_code, house, kept_store
 from voicelog.clock import here_and_now
 from voicelog.errors import ConfigurationError
 from voicelog.store.copies import kept_steps
+from voicelog.store.failures import refuse_missing
 from voicelog.store.own_files import erase
 from voicelog.store.removal import Hand
+from voicelog.store.rules import no_such_client
 from voicelog.wiring import House
+
+Yes = Annotated[bool, typer.Option("--yes", help="Do not ask back.")]
 
 
 def forget(
     client: ClientArgument,
-    yes: Annotated[bool, typer.Option("--yes", help="Do not ask back.")] = False,
+    yes: Yes = False,
     data: DataFolder = None,
 ) -> None:
     """Remove all that is kept of a client, for good: records, sound, screen, scales.
@@ -30,10 +34,12 @@ def forget(
     """
     code = client_code(client, "CLIENT")
     built = house(data)
-    if not yes:
-        typer.confirm(f"Remove all that is kept of {code}, for good?", abort=True, err=True)
-    store = built.store()
+    store = kept_store(built)
     try:
+        if code not in store.clients():
+            raise no_such_client(code)
+        if not yes:
+            _ask_back(f"Remove all that is kept of {code}, for good?")
         hand = Hand(built.settings.practitioner, here_and_now())
         removed = store.remove_client(code, hand)
     finally:
@@ -59,11 +65,13 @@ def tidy(
             metavar="TIME",
         ),
     ] = None,
+    yes: Yes = False,
     data: DataFolder = None,
 ) -> None:
     """Remove sound that is older than wanted. The records themselves stay.
 
-    With keep_audio in the settings, `voicelog listen` does the same before each visit.
+    With keep_audio in the settings, `voicelog listen` does the same before each visit, and nothing
+    is asked back.
 
     Example: voicelog tidy --keep-audio 30d
     """
@@ -71,6 +79,10 @@ def tidy(
     wanted = keep_audio or built.settings.keep_audio
     if not wanted:
         raise typer.BadParameter("say how long, such as 30d", param_hint="--keep-audio")
+    _length(wanted)  # refused before anything is asked
+    refuse_missing(built.settings.store_file)
+    if keep_audio and not yes:
+        _ask_back(f"Remove all sound that is older than {wanted}, for good? The records stay.")
     clips = remove_old_sound(built, wanted)
     typer.echo(f"Removed: {clips} clips older than {wanted}.", err=True)
 
@@ -87,6 +99,19 @@ def remove_old_sound(built: House, wanted: str) -> int:
         return store.remove_sound(now - _length(wanted), hand).clips
     finally:
         store.close()
+
+
+def _ask_back(question: str) -> None:
+    """Go on only after a yes; after anything else, also where nobody can answer, it is said that
+    nothing was removed."""
+    try:
+        if typer.confirm(question, err=True):
+            return
+        told = "Nothing was removed."
+    except typer.Abort:
+        told = "\nNothing was removed. Where nobody can answer, add --yes."
+    typer.echo(told, err=True)
+    raise typer.Exit(1)
 
 
 def _length(wanted: str) -> timedelta:

@@ -24,6 +24,7 @@ from voicelog.errors import VoicelogError
 from voicelog.records.content import Note
 from voicelog.records.entry import Entry
 from voicelog.store.base import Store
+from voicelog.store.failures import refuse_missing
 from voicelog.visits import find_visit
 
 _GOES_ON = ("", "n", "g", "q")
@@ -44,6 +45,7 @@ def review(
     Example: voicelog review last
     """
     built = house(data, practitioner)
+    refuse_missing(built.settings.store_file)
     room = Room(built, here_and_now)
     with room.store() as store:
         found = find_visit(store, visit)

@@ -18,6 +18,7 @@ from voicelog.cli.options import (
     Practitioner,
     client_code,
     house,
+    kept_store,
 )
 from voicelog.cli.screen_view import question_view, screen_view
 from voicelog.clock import here_and_now
@@ -85,7 +86,7 @@ def screen(
     given = _given(clearance, by, on, tuple(item or ()))
     if audio is not None and not voice:
         raise typer.BadParameter("a sound file needs --voice", param_hint="--audio")
-    store = built.store()
+    store = kept_store(built) if show else built.store()
     try:
         if given is not None:
             _say_clearance(console, _enter(built, store, code, given), built.language)

@@ -3,7 +3,7 @@
 import getpass
 import sys
 
-import typer
+from rich.console import Console
 
 
 class Terminal:
@@ -19,5 +19,6 @@ class Terminal:
             return None
 
     def tell(self, line: str) -> None:
-        """Say one line on standard error."""
-        typer.echo(line, err=True)
+        """Say one line on standard error; on a screen it breaks between words."""
+        on_screen = sys.stderr.isatty()
+        Console(stderr=True, highlight=False).print(line, markup=False, soft_wrap=not on_screen)

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, house, kept_store
 from voicelog.errors import StoreError
 
 _NOTED = re.compile(r"(?:[0-9]+ *, *)?([0-9a-f]{16,64})", re.IGNORECASE)
@@ -27,7 +27,7 @@ def trail(
     Example: voicelog trail
     """
     noted = _noted(link)
-    store = house(data).store()
+    store = kept_store(house(data))
     try:
         end = store.check().trail
         stands = noted is None or store.has_link(noted)

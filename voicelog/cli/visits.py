@@ -6,7 +6,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, house, kept_store
 
 
 def visits(
@@ -18,7 +18,7 @@ def visits(
     Example: voicelog visits C-014
     """
     built = house(data)
-    text, store = built.language.texts.tables.visits, built.store()
+    text, store = built.language.texts.tables.visits, kept_store(built)
     try:
         table = Table(*text.columns, box=None, pad_edge=False)
         found = store.visits(client)

@@ -10,7 +10,7 @@ from voicelog.errors import StoreError
 from voicelog.store import drivers
 from voicelog.store.drivers import FileKey
 from voicelog.store.examine import Examined, examine, rows_of
-from voicelog.store.failures import damaged, explained
+from voicelog.store.failures import damaged, explained, refuse_empty
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
 from voicelog.store.own_files import beside, make_folder, sync_folder
 
@@ -63,6 +63,7 @@ def opened(path: Path, key: FileKey | None) -> Iterator[sqlite3.Connection]:
         do = "Check the name and the folder"
         raise StoreError(f"There is no file {path}", kept="Nothing was changed", do=do)
     with explained(path), closing(_by_sqlcipher(path, key)) as db:
+        refuse_empty(path)
         _check_ours(db, path)
         yield db
 

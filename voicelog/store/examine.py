@@ -1,6 +1,7 @@
 """Going through a whole file: its pages, its rows, and its audit trail."""
 
 import sqlite3
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +15,7 @@ from voicelog.records.visit import Visit
 from voicelog.store import trail
 from voicelog.store.failures import damaged, explained
 
+GLANCE_S = 0.5
 _TABLES = ("visit", "entry_version", "clip", "client_fact", "trail", "removal")
 
 
@@ -41,6 +43,24 @@ def examine(db: sqlite3.Connection, path: Path, *, encrypted: bool) -> Examined:
         _check_rows(db, path, tables)
         end = _trail(db, path) if "trail" in tables else trail.End(0, "")
         return Examined({name: _count(db, name) for name in tables}, end)
+
+
+def glance(db: sqlite3.Connection, path: Path) -> None:
+    """Look for damage as far as `GLANCE_S` goes, which is all of a file of 50 MB, and so before a
+    visit begins. Raises StoreError at the first sign of it."""
+    until_s = time.monotonic() + GLANCE_S
+    db.set_progress_handler(lambda: time.monotonic() > until_s, 1000)
+    try:
+        with explained(path):
+            found = str(db.execute("PRAGMA quick_check(1)").fetchone()[0])
+    except StoreError as error:
+        if getattr(error.__cause__, "sqlite_errorcode", 0) != sqlite3.SQLITE_INTERRUPT:
+            raise
+        return
+    finally:
+        db.set_progress_handler(None, 0)
+    if found != "ok":
+        raise damaged(path, " ".join(found.split()))
 
 
 def rows_of(db: sqlite3.Connection) -> dict[str, int]:

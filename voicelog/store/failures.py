@@ -9,7 +9,9 @@ from pathlib import Path
 from voicelog.errors import StoreError
 from voicelog.store import drivers
 
-UNTOUCHED = "Nothing of this change was written, and what was saved before is still there"
+_UNTOUCHED = "Nothing was changed, and what was saved before is still there"
+_LEFT = "Nothing was changed"
+"""All that can be promised of a file that is damaged, or on a disk that fails."""
 
 _BUSY = (
     "is in use by another program and did not come free in time",
@@ -19,10 +21,11 @@ _READ_ONLY = (
     "cannot be written: the file or its folder is read-only, or belongs to somebody else",
     "Give yourself the right to write there, or choose another place for the records",
 )
-_DAMAGED = (
-    "is damaged, or is no file of records at all",
-    "Leave the file as it is, make a copy of it, and restore the newest backup",
+_RESTORE = (
+    "Leave the file as it is, make a copy of it, and restore the newest backup with:"
+    " voicelog restore --anyway FILE"
 )
+_DAMAGED = "is damaged, or is no file of records at all", _RESTORE
 _TEXTS = {
     sqlite3.SQLITE_BUSY: _BUSY,
     sqlite3.SQLITE_LOCKED: _BUSY,
@@ -34,7 +37,7 @@ _TEXTS = {
     sqlite3.SQLITE_NOTADB: (
         "is no file of records, or is encrypted and the file with its keys beside it is missing"
         " or of other records",
-        "Leave the file as it is, make a copy of it, and restore the newest backup",
+        _RESTORE,
     ),
     sqlite3.SQLITE_FULL: (
         "cannot grow: the disk is full",
@@ -45,6 +48,7 @@ _TEXTS = {
         "Check that the disk is connected and has space, then try again",
     ),
 }
+_UNSURE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_IOERR)
 
 
 @contextmanager
@@ -70,7 +74,19 @@ def _from_sqlite(error: Exception, path: Path) -> StoreError:
     what, do = _TEXTS.get(
         kind, (f"could not be used: {error}", "Start again; if it stays so, restore a backup")
     )
-    return StoreError(f"The records file {path} {what}", kept=UNTOUCHED, do=do)
+    kept = _LEFT if kind in _UNSURE else _UNTOUCHED
+    return StoreError(f"The records file {path} {what}", kept=kept, do=do)
+
+
+def refuse_missing(path: Path) -> None:
+    """Raise StoreError where there is no file to look into, and opening would make one."""
+    with explained(path):
+        if not path.exists():
+            raise StoreError(
+                f"There are no records in {path.parent}",
+                kept="Nothing was made there",
+                do="Name the folder they are in with --data, or begin with: voicelog setup",
+            )
 
 
 def traces_left(path: Path) -> StoreError:
@@ -85,10 +101,17 @@ def traces_left(path: Path) -> StoreError:
 def read_only(path: Path) -> StoreError:
     """The error for a file that may only be looked at."""
     what, do = _READ_ONLY
-    return StoreError(f"The records file {path} {what}", kept=UNTOUCHED, do=do)
+    return StoreError(f"The records file {path} {what}", kept=_UNTOUCHED, do=do)
 
 
 def damaged(path: Path, detail: str) -> StoreError:
     """The error for content that cannot be what was once written."""
     what, do = _DAMAGED
-    return StoreError(f"The records file {path} {what}: {detail}", kept=UNTOUCHED, do=do)
+    return StoreError(f"The records file {path} {what}: {detail}", kept=_LEFT, do=do)
+
+
+def refuse_empty(path: Path) -> None:
+    """Raise StoreError for a file with nothing in it: ours take their name with all their tables,
+    so that something else emptied it. Raises OSError."""
+    if not path.stat().st_size:
+        raise damaged(path, "it is empty")

@@ -74,7 +74,7 @@ def read_keys(path: Path) -> Keys | None:
     """The keys file, or None when there is none. Raises StoreError when it cannot be read."""
     try:
         return Keys.model_validate_json(path.read_bytes())
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
     except (OSError, ValidationError) as error:
         reason = error.strerror if isinstance(error, OSError) else "it is damaged"

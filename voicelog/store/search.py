@@ -1,7 +1,7 @@
 """Finding records by their words, over all clients and years (https://sqlite.org/fts5.html)."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Generator
 
 TABLES = (
     "CREATE VIRTUAL TABLE record_words USING fts5 (entry_id UNINDEXED, version UNINDEXED, words)",
@@ -19,7 +19,7 @@ TABLES = (
 )
 
 
-def found(db: sqlite3.Connection, words: str) -> Iterator[tuple[str, int]]:
+def found(db: sqlite3.Connection, words: str) -> Generator[tuple[str, int], None, None]:
     """Entry ids and versions of all confirmed versions that hold every word, newest kept first.
 
     A word that no record has whole is taken for the beginning of one. Nothing is found by no word.

@@ -2,7 +2,7 @@
 
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from itertools import islice
 from pathlib import Path
@@ -15,17 +15,12 @@ from voicelog.records.visit import Visit
 from voicelog.store import copies, drivers, removal, rules, search, trail
 from voicelog.store.base import Clip, Parcel, Taken
 from voicelog.store.drivers import FileKey
-from voicelog.store.examine import Examined, examine
+from voicelog.store.examine import Examined, examine, glance
 from voicelog.store.failures import damaged, explained, traces_left
 from voicelog.store.removal import Hand, Removed
 from voicelog.store.rules import Model
 from voicelog.store.sqlite_file import open_file
-from voicelog.store.sqlite_rows import (
-    clips_of,
-    insert_facts,
-    insert_version,
-    put_visit,
-)
+from voicelog.store.sqlite_rows import clips_of, insert_facts, insert_version, put_visit
 from voicelog.store.transaction import atomic
 
 
@@ -162,10 +157,11 @@ class SqliteStore:
 
     def find(self, words: str, limit: int = 20) -> tuple[Entry, ...]:
         """The records that hold every one of these words, newest kept first; see `search.found`."""
-        with explained(self.path):
+        # Closed before the file is: where a record is damaged, the search is left half done.
+        with explained(self.path), closing(search.found(self._connection, words)) as found:
             hits = (
                 record
-                for entry_id, version in search.found(self._connection, words)
+                for entry_id, version in found
                 if (record := standing(self.history(entry_id))) and record.version == version
             )
             return tuple(islice(hits, limit))
@@ -199,6 +195,10 @@ class SqliteStore:
     def check(self) -> Examined:
         """Go through the whole file; StoreError at the first sign of damage or tampering."""
         return examine(self._connection, self.path, encrypted=self.key is not None)
+
+    def glance(self) -> None:
+        """Look for damage for half a second at most; StoreError at the first sign of it."""
+        glance(self._connection, self.path)
 
     def copy_to(self, target: Path) -> Examined:
         """Copy the whole store to a new file under the same key, and look through the copy."""

@@ -2,9 +2,8 @@
 
 import os
 import sqlite3
-import threading
 import time
-from contextlib import suppress
+from contextlib import closing, suppress
 from functools import partial
 from pathlib import Path
 
@@ -12,9 +11,9 @@ from voicelog.errors import StoreError
 from voicelog.store import drivers
 from voicelog.store.copies import keep_before_migrating
 from voicelog.store.drivers import FileKey
-from voicelog.store.failures import damaged, explained, read_only
+from voicelog.store.failures import damaged, explained, read_only, refuse_empty
 from voicelog.store.migrations import APPLICATION_ID, MIGRATIONS, migrate, version_of
-from voicelog.store.own_files import make_folder
+from voicelog.store.own_files import beside, link_new, make_folder, sync_folder
 
 _OLDEST_SQLITE = (3, 37)
 """The first with STRICT tables (https://sqlite.org/stricttables.html)."""
@@ -35,8 +34,6 @@ _SETTINGS = (
     "PRAGMA temp_store = MEMORY",
 )
 
-_making = threading.Lock()
-
 
 def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.Connection:
     """Open the file, making it, its folder and its tables when they are not there yet.
@@ -52,7 +49,8 @@ def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.
     with explained(path):
         if path.is_dir():
             raise StoreError(f"{path} is a folder", do="Name a file for the records")
-        _make(path)
+        _make(path, key)
+        refuse_empty(path)
         if not _may_write(path):
             raise read_only(path)
         connection = drivers.connect(path, wait_s, key)
@@ -60,8 +58,7 @@ def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.
             _check_ours(connection, path)
             _close_to_others(path)
             _keep_a_log(connection, wait_s)
-            for setting in _SETTINGS:
-                connection.execute(setting)
+            _settle(connection)
             migrate(connection, first=partial(keep_before_migrating, path, key))
             _try_to_write(connection)
         except BaseException:
@@ -102,15 +99,32 @@ def _try_to_write(connection: sqlite3.Connection) -> None:
         connection.rollback()
 
 
-def _make(path: Path) -> None:
+def _settle(connection: sqlite3.Connection) -> None:
+    for setting in _SETTINGS:
+        connection.execute(setting)
+
+
+def _make(path: Path, key: FileKey | None) -> None:
     """Make the file and its folder, closed to others from the first moment.
 
-    SQLite gives its log the same mode as the file, so the file is made before SQLite sees it.
+    It takes its name only when its tables are in it and on the disk, whoever else makes it at the
+    same time. SQLite gives its log the same mode as the file, so the file is made before SQLite
+    sees it.
     """
     make_folder(path.parent)
-    # Closing it would also take away the locks that another thread got on it in the meantime.
-    with _making, suppress(FileExistsError):
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+    if path.exists():
+        return
+    made = beside(path, "new")
+    made.touch(0o600, exist_ok=False)
+    try:
+        with closing(drivers.connect(made, 0, key)) as connection:
+            _settle(connection)
+            migrate(connection)
+        link_new(made, path)
+        sync_folder(path.parent)
+    finally:
+        for left in made.parent.glob(f"{made.name}*"):
+            left.unlink()
 
 
 def _may_write(path: Path) -> bool:
@@ -129,13 +143,10 @@ def _close_to_others(path: Path) -> None:
 
 def _check_ours(connection: sqlite3.Connection, path: Path) -> None:
     """Refuse, before anything is changed, a file of another program or of a newer version."""
-    # One statement, so that a file which another program is just setting up is seen whole.
-    mark, version, tables = connection.execute(
-        "SELECT application_id, user_version, (SELECT count(*) FROM sqlite_schema)"
-        " FROM pragma_application_id, pragma_user_version"
+    mark, version = connection.execute(
+        "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version"
     ).fetchone()
-    is_new_file = not (mark or version or tables)
-    if not is_new_file and mark != APPLICATION_ID:
+    if mark != APPLICATION_ID:
         raise StoreError(
             f"{path} is a file of another program",
             kept="It was left as it is",
