@@ -88,14 +88,16 @@ def set_passphrase(house: House) -> None:
     changed = keys.without_kept().with_typed("passphrase", passphrase, key, lock.cost)
     if all(way.by != "recovery key" for way in changed.typed):
         changed = lock.with_recovery(changed, key)
-    write_keys(keys_path(lock.store_file), changed)
+    with explained(lock.store_file):
+        write_keys(keys_path(lock.store_file), changed)
     lock.forget_kept(keys)
 
 
 def new_recovery_key(house: House) -> None:
     """A new recovery key, told once; the one before it opens nothing any more."""
     lock, keys, key = _unlocked(house)
-    write_keys(keys_path(lock.store_file), lock.with_recovery(keys, key))
+    with explained(lock.store_file):
+        write_keys(keys_path(lock.store_file), lock.with_recovery(keys, key))
 
 
 def back_up(house: House, target: Path, now: datetime) -> Backup:

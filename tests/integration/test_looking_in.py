@@ -9,9 +9,12 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from tests.integration.houses import filled
+from voicelog import safekeeping
 from voicelog.cli.app import app
 from voicelog.errors import ConfigurationError, StoreError, VoicelogError
 from voicelog.settings import Settings, load_settings
+from voicelog.store import sqlite_file
+from voicelog.store.keys import keys_path
 from voicelog.store.sqlite import SqliteStore
 from voicelog.wiring import House
 
@@ -75,6 +78,34 @@ def test_a_file_that_was_emptied_is_damaged_and_left_as_it_is(
         run("visits")
     assert (home / "records.sqlite").read_bytes() == b""
     assert sorted(home.rglob("*")) == before
+
+
+@pytest.mark.usefixtures("records")
+@pytest.mark.parametrize("command", [("visits",), ("export", "last"), ("compare", "last")])
+def test_what_cannot_be_written_is_looked_into(
+    run: Run, command: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sqlite_file, "_may_write", lambda _: False)
+    assert "C-014" in run(*command).output
+    with pytest.raises(StoreError, match="cannot be written"):
+        run("forget", "C-014", "--yes")
+
+
+@pytest.mark.parametrize("change", ["passphrase", "recovery-key"])
+def test_keys_that_cannot_be_written_stay_as_they_are(
+    run: Run, home: Path, change: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    filled(House(Settings(data_folder=home, encrypted=True)))
+    before = keys_path(home / "records.sqlite").read_bytes()
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setenv("VOICELOG_NEW_PASSPHRASE", "five words of my own")
+    monkeypatch.setattr(safekeeping, "write_keys", full)
+    with pytest.raises(StoreError, match="No space left"):
+        run("safe", change)
+    assert keys_path(home / "records.sqlite").read_bytes() == before
 
 
 def test_a_file_is_no_folder_of_records(run: Run, home: Path) -> None:

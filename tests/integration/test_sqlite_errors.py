@@ -14,9 +14,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.integration.houses import OLDER
 from tests.integration.sqlite_samples import refusal, spoken
 from voicelog.errors import StoreError
 from voicelog.store.base import Clip
+from voicelog.store.drivers import FileKey
 from voicelog.store.sqlite import SqliteStore
 
 LARGE = Clip(b"\xa5" * 200_000, "a long note", 20.0)
@@ -85,6 +87,46 @@ def test_a_folder_that_is_read_only(unprivileged: Path) -> None:
     assert "cannot be written" in refusal(path).what
     assert "ermission denied" in refusal(unprivileged / "other.db").what
     assert "ermission denied" in refusal(unprivileged / "folder" / "other.db").what
+
+
+@posix_only
+@pytest.mark.parametrize("key", [None, FileKey(bytes(range(48)))], ids=["plain", "encrypted"])
+@pytest.mark.parametrize("closed", ["", "records.db"], ids=["folder", "file"])
+def test_what_is_read_only_can_be_looked_into(
+    unprivileged: Path, key: FileKey | None, closed: str
+) -> None:
+    path = unprivileged / "records.db"
+    with closing(SqliteStore(path, key=key)) as store:
+        first = spoken(store)
+        store.append(first)
+    (unprivileged / closed).chmod(0o400 if closed else 0o500)
+    with closing(SqliteStore(path, key=key, to_look=True)) as store:
+        assert store.history("e1") == (first,)
+        assert store.check().rows["entry_version"] == 1
+        with pytest.raises(StoreError, match="cannot be written"):
+            store.append(spoken(store, "e2"))
+    assert [file.name for file in unprivileged.iterdir()] == ["records.db"]
+
+
+@posix_only
+def test_what_another_program_has_in_its_log_is_read_too(unprivileged: Path) -> None:
+    path = unprivileged / "records.db"
+    with closing(SqliteStore(path)) as other:
+        first = spoken(other)
+        other.append(first)
+        path.chmod(0o400)
+        with closing(SqliteStore(path, to_look=True)) as store:
+            assert store.history("e1") == (first,)
+
+
+@posix_only
+def test_what_is_read_only_and_of_an_earlier_version_is_not_looked_into(unprivileged: Path) -> None:
+    path = unprivileged / "records.db"
+    with closing(sqlite3.connect(path)) as db:
+        db.executescript((OLDER / "step_2.sql").read_text(encoding="utf-8"))
+    path.chmod(0o400)
+    with pytest.raises(StoreError, match="cannot be written"):
+        SqliteStore(path, to_look=True)
 
 
 def test_a_path_that_is_a_folder(tmp_path: Path) -> None:

@@ -59,9 +59,15 @@ def house(data: Path | None = None, practitioner: str | None = None, **changes: 
 
 
 def kept_store(built: House) -> "SqliteStore":
-    """The store that is there, to look into it: none is made. Raises StoreError."""
-    refuse_missing(built.settings.store_file)
-    return built.store()
+    """The store that is there, to look into it, also where nothing can be written: none is made.
+
+    Raises StoreError.
+    """
+    from voicelog.store.sqlite import SqliteStore
+
+    file = built.settings.store_file
+    refuse_missing(file)
+    return SqliteStore(file, key=built.file_key, to_look=True)
 
 
 def one_of(value: str, allowed: tuple[str, ...], option: str) -> str:

@@ -37,11 +37,13 @@ class FileKey:
         return f"\"x'{self.raw.hex()}'\""
 
 
-def connect(path: Path, wait_s: float, key: FileKey | None) -> sqlite3.Connection:
-    """A connection in autocommit mode; `wait_s` is how long it waits for another program."""
+def connect(path: Path, wait_s: float, key: FileKey | None, *, how: str = "") -> sqlite3.Connection:
+    """A connection in autocommit mode; `wait_s` is how long it waits for another program, `how` is
+    for SQLite to open it otherwise than to write (https://sqlite.org/uri.html)."""
+    name = f"{path.absolute().as_uri()}?{how}" if how else str(path)
     if key is None:
-        return sqlite3.connect(path, timeout=wait_s, isolation_level=None)
-    connection = sqlcipher().connect(str(path), timeout=wait_s, isolation_level=None)
+        return sqlite3.connect(name, timeout=wait_s, isolation_level=None, uri=bool(how))
+    connection = sqlcipher().connect(name, timeout=wait_s, isolation_level=None, uri=bool(how))
     # What goes wrong is told once, by us, and not on standard error as well.
     connection.execute("PRAGMA cipher_log_level = NONE")
     connection.execute(f"PRAGMA key = {key.literal}")

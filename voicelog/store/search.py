@@ -23,6 +23,7 @@ def found(db: sqlite3.Connection, words: str) -> Generator[tuple[str, int], None
     """Entry ids and versions of all confirmed versions that hold every word, newest kept first.
 
     A word that no record has whole is taken for the beginning of one. Nothing is found by no word.
+    To be closed before the file is, as damage elsewhere leaves it half done.
     """
     separate = words.replace("\0", " ").split()
     asked = [_asked(db, word) for word in separate if any(map(str.isalnum, word))]

@@ -19,7 +19,7 @@ from voicelog.store.examine import Examined, examine, glance
 from voicelog.store.failures import damaged, explained, traces_left
 from voicelog.store.removal import Hand, Removed
 from voicelog.store.rules import Model
-from voicelog.store.sqlite_file import open_file
+from voicelog.store.sqlite_file import open_file, open_to_look
 from voicelog.store.sqlite_rows import clips_of, insert_facts, insert_version, put_visit
 from voicelog.store.transaction import atomic
 
@@ -28,14 +28,15 @@ class SqliteStore:
     """Keeps everything in the file at `path`; every method raises StoreError when it cannot.
 
     `wait_s` is how long a call waits for another program that is writing; with a `key` the file
-    is encrypted. One object serves one thread; several threads or programs may each open the same
-    file.
+    is encrypted; `to_look` opens also what cannot be written. One object serves one thread; several
+    threads or programs may each open the same file.
     """
 
-    def __init__(self, path: Path, wait_s: float = 5.0, key: FileKey | None = None) -> None:
-        self.path = path
-        self.key = key
-        self._connection = open_file(path, wait_s, key)
+    def __init__(
+        self, path: Path, wait_s: float = 5.0, key: FileKey | None = None, *, to_look: bool = False
+    ) -> None:
+        self.path, self.key = path, key
+        self._connection = (open_to_look if to_look else open_file)(path, wait_s, key)
 
     def open_visit(self, client: str, at: datetime) -> Visit:
         """Begin a visit. The id is the day of `at` and a running number."""
@@ -157,7 +158,6 @@ class SqliteStore:
 
     def find(self, words: str, limit: int = 20) -> tuple[Entry, ...]:
         """The records that hold every one of these words, newest kept first; see `search.found`."""
-        # Closed before the file is: where a record is damaged, the search is left half done.
         with explained(self.path), closing(search.found(self._connection, words)) as found:
             hits = (
                 record
@@ -220,8 +220,7 @@ class SqliteStore:
         )
 
     def _visit(self, visit_id: str) -> Visit | None:
-        found = self._read(Visit, "SELECT body FROM visit WHERE visit_id = ?", visit_id)
-        return found[0] if found else None
+        return next(self._each(Visit, "SELECT body FROM visit WHERE visit_id = ?", visit_id), None)
 
     def _read(self, model: type[Model], query: str, *values: str | None) -> tuple[Model, ...]:
         return tuple(self._each(model, query, *values))

@@ -67,6 +67,29 @@ def open_file(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.
     return connection
 
 
+def open_to_look(path: Path, wait_s: float, key: FileKey | None = None) -> sqlite3.Connection:
+    """The same to look into a file that is there, also where nothing can be written.
+
+    Without its log nobody has the file open, and SQLite need not make one to share it. Raises
+    StoreError, also for a file of an earlier version that would have to be written.
+    """
+    if _may_write(path) and _may_write(path.parent):
+        return open_file(path, wait_s, key)
+    with explained(path):
+        refuse_empty(path)
+        log = path.with_name(f"{path.name}-wal")
+        how = "mode=ro" if log.exists() else "immutable=1"
+        connection = drivers.connect(path, wait_s, key, how=how)
+        try:
+            _check_ours(connection, path)
+            if version_of(connection) < len(MIGRATIONS):
+                raise read_only(path)
+        except BaseException:
+            connection.close()
+            raise
+    return connection
+
+
 def _keep_a_log(connection: sqlite3.Connection, wait_s: float) -> None:
     """Switch to the write-ahead log, with the patience that SQLite does not have here.
 
