@@ -83,6 +83,7 @@ def test_the_caseload_counts_and_names_nobody(practice: Practice) -> None:
 
 
 def test_an_empty_caseload_says_so(practice: Practice) -> None:
+    practice.store().close()
     done = practice.type("caseload")
     assert (done.code, done.out) == (
         0,

@@ -46,6 +46,7 @@ def test_a_script_puts_a_visit_right_and_the_export_shows_it(
 
 
 def test_an_unknown_visit_is_said(tmp_path: Path) -> None:
+    House(Settings(data_folder=tmp_path / "data")).store().close()
     done = _review(tmp_path, "2026-03-02-1", "")
     assert done.returncode == 1
     assert "There is no visit" in done.stderr

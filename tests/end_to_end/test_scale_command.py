@@ -59,4 +59,5 @@ def test_what_no_scale_takes_is_wrong_usage_and_keeps_nothing(
     done = practice.type("scale", "C-014", *arguments)
     assert done.code == 2
     assert words in " ".join(done.err.replace("│", " ").split())
+    practice.store().close()
     assert "Nothing is on record" in practice.type("progress", "C-014").err

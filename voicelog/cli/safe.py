@@ -3,6 +3,7 @@
 import typer
 
 from voicelog.cli.options import DataFolder, house
+from voicelog.cli.terminal import Terminal
 from voicelog.safekeeping import lock_up, new_recovery_key, plain_copies, set_passphrase
 from voicelog.store.keys import keys_path, read_keys
 from voicelog.unlocking import LOST_IS_LOST
@@ -55,7 +56,7 @@ def passphrase(data: DataFolder = None) -> None:
 
     Example: voicelog safe passphrase
     """
-    typer.echo(f"{LOST_IS_LOST}\n{_EARLIER_BACKUPS}", err=True)
+    Terminal().tell(f"{LOST_IS_LOST}\n{_EARLIER_BACKUPS}")
     set_passphrase(house(data))
     typer.echo("The new passphrase holds from now on.", err=True)
 
