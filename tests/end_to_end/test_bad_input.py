@@ -221,6 +221,15 @@ def test_no_visit_begins_on_records_that_are_damaged(voicelog: Run, tmp_path: Pa
         assert store.visits() == ()
 
 
+def test_a_folder_is_named_with_its_brackets(voicelog: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "[old" / "]"
+    assert "[old/]" in clear_error(voicelog("visits", "--data", str(folder), folder=tmp_path))
+    (tmp_path / "[" / "b]").mkdir(parents=True)
+    (tmp_path / "[" / "b]" / "records.sqlite").write_text("a letter")
+    done = voicelog("check", "--data", str(tmp_path / "[" / "b]"), folder=tmp_path)
+    assert "[/b]" in "".join(done.stdout.split())
+
+
 def test_an_unknown_visit_names_the_newest(voicelog: Run, tmp_path: Path) -> None:
     SqliteStore(store_file(tmp_path)).close()
     assert "No visit has been recorded yet" in clear_error(

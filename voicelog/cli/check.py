@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import typer
 from rich.console import Console
+from rich.markup import escape
 
 from voicelog.cli.options import DataFolder, Engine, house
 from voicelog.cli.safe import described
@@ -45,10 +46,10 @@ def check(engine: Engine = None, data: DataFolder = None) -> None:
     failed = 0
     for one in checks:
         try:
-            console.print(f"[green]ok  [/] {one.name:<11} {one.try_it()}")
+            console.print(f"[green]ok  [/] {one.name:<11} {escape(one.try_it())}")
         except VoicelogError as error:
             failed += 1
-            console.print(f"[red]FAIL[/] {one.name:<11} {error}", markup=True)
+            console.print(f"[red]FAIL[/] {one.name:<11} {escape(str(error))}")
     if failed:
         raise typer.Exit(1)
 
