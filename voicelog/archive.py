@@ -16,7 +16,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 from pydantic import BaseModel, ConfigDict
 
 from voicelog.errors import StoreError
-from voicelog.exports.files import whole_file
+from voicelog.exports.files import new_file
 from voicelog.records.entry import Entry
 from voicelog.records.facts import ClientFact
 from voicelog.records.visit import Visit
@@ -87,11 +87,13 @@ class Archived:
     facts: int = 0
 
 
-def write_archive(store: Store, path: Path, client: str | None, *, sound: bool) -> Archived:
+def write_archive(
+    store: Store, path: Path, client: str | None, *, sound: bool, over: bool = False
+) -> Archived:
     """Write everything kept of a client, or of all when None, into one file.
 
-    Raises StoreError when nothing is kept, ExportError when the file cannot be written; then no
-    half file is left.
+    `over` takes the place of a file that is there. Raises StoreError when nothing is kept,
+    ExportError when the file cannot be written; then no half file is left.
     """
     clients = [code for code in store.clients() if client in (None, code)]
     if not clients:
@@ -100,7 +102,7 @@ def write_archive(store: Store, path: Path, client: str | None, *, sound: bool) 
             kept="Nothing was written",
             do="Look at the list of clients with: voicelog visits",
         )
-    with whole_file(path) as file, ZipFile(file, "w") as zipped:
+    with new_file(path, over=over) as file, ZipFile(file, "w") as zipped:
         writer = _Writer(zipped, sound)
         for number, visit in enumerate(store.visits(client), start=1):
             writer.visit(number, store.parcel(visit.visit_id))

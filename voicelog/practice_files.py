@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from voicelog.exports.files import write_file
+from voicelog.exports.files import whole_file
 from voicelog.settings import Settings, settings_file
 from voicelog.store.own_files import make_folder
 
@@ -33,8 +33,7 @@ def carry(settings: Settings, backup: Path) -> tuple[Path, ...]:
     carried = []
     for file, name in _own(settings):
         copy = beside_backup(backup) / name
-        make_folder(copy.parent)
-        write_file(copy, file.read_bytes())
+        _copy(file, copy)
         carried.append(copy)
     return tuple(carried)
 
@@ -50,13 +49,18 @@ def bring_back(settings: Settings, backup: Path) -> BroughtBack:
     for copy in sorted((folder / WORDS).glob("*.toml")):
         file = settings.data_folder / WORDS / copy.name
         if not file.exists():
-            make_folder(file.parent)
-            write_file(file, copy.read_bytes())
+            _copy(copy, file)
             back.append(file)
         elif file.read_bytes() != copy.read_bytes():
             other.append(copy)
     own = (folder / SETTINGS, *sorted((folder / PRACTITIONERS).glob("*.toml")))
     return BroughtBack(tuple(back), tuple(other), tuple(each for each in own if each.exists()))
+
+
+def _copy(file: Path, to: Path) -> None:
+    make_folder(to.parent)
+    with whole_file(to) as copied:
+        copied.write(file.read_bytes())
 
 
 def _own(settings: Settings) -> Iterator[tuple[Path, Path]]:

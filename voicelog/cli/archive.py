@@ -7,12 +7,13 @@ import typer
 
 from voicelog.archive import write_archive
 from voicelog.archive_reading import read_archive
-from voicelog.cli.options import DataFolder, client_code, house, kept_store
+from voicelog.cli.options import DataFolder, Over, client_code, counted, house, kept_store, place
 
 
 def archive(
     output: Annotated[
-        Path, typer.Option("--output", "-o", help="File to write, ending in .zip.", metavar="FILE")
+        Path,
+        typer.Option("--output", "-o", help="The zip file to write.", metavar="FILE", parser=place),
     ],
     client: Annotated[
         str | None, typer.Argument(help="Client's code, such as C-014.", metavar="CLIENT")
@@ -21,6 +22,7 @@ def archive(
     sound: Annotated[
         bool, typer.Option("--sound", help="With the sound that is kept of accepted dictations.")
     ] = False,
+    over: Over = False,
     data: DataFolder = None,
 ) -> None:
     """Write all that is kept of a client, or of the whole practice, into one file.
@@ -36,14 +38,14 @@ def archive(
     built = house(data)
     store = kept_store(built)
     try:
-        done = write_archive(store, output, code, sound=sound)
+        done = write_archive(store, output, code, sound=sound, over=over)
     finally:
         store.close()
     care = built.language.texts.tables.handing.left_the_safe
-    with_sound = f", {_counted(done.clips, 'clip')}" if sound else ", no sound"
+    with_sound = f", {counted(done.clips, 'clip')}" if sound else ", no sound"
     typer.echo(
-        f"Written to {output}: {_counted(done.visits, 'visit')}, "
-        f"{_counted(done.versions, 'version')} of entries, {_counted(done.facts, 'fact')} on file"
+        f"Written to {output}: {counted(done.visits, 'visit')}, "
+        f"{counted(done.versions, 'version')} of entries, {counted(done.facts, 'fact')} on file"
         f"{with_sound}. {care}",
         err=True,
     )
@@ -66,12 +68,8 @@ def import_file(
         typer.echo("All of it was here already.", err=True)
         return
     typer.echo(
-        f"Taken in: {_counted(taken.visits, 'visit')}, "
-        f"{_counted(taken.versions, 'version')} of entries, "
-        f"{_counted(taken.facts, 'fact')} on file",
+        f"Taken in: {counted(taken.visits, 'visit')}, "
+        f"{counted(taken.versions, 'version')} of entries, "
+        f"{counted(taken.facts, 'fact')} on file",
         err=True,
     )
-
-
-def _counted(count: int, thing: str) -> str:
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"

@@ -6,7 +6,16 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, client_code, house, kept_store, one_of, show_or_write
+from voicelog.cli.options import (
+    DataFolder,
+    Over,
+    client_code,
+    house,
+    kept_store,
+    one_of,
+    place,
+    show_or_write,
+)
 from voicelog.exports import formats, load
 from voicelog.exports.files import write_file
 from voicelog.exports.schema import published, schema_text
@@ -17,7 +26,11 @@ Format = Annotated[str, typer.Option("--format", help=f"One of {', '.join(format
 Output = Annotated[
     Path | None,
     typer.Option(
-        "--output", "-o", help="File to write, or a folder. Default: to the screen.", metavar="FILE"
+        "--output",
+        "-o",
+        help="File to write, or a folder. Default: to the screen.",
+        metavar="FILE",
+        parser=place,
     ),
 ]
 
@@ -41,6 +54,7 @@ def export(
     schema: Annotated[
         bool, typer.Option("--schema", help="Also write the format's schema beside the file.")
     ] = False,
+    over: Over = False,
     data: DataFolder = None,
 ) -> None:
     """Write a visit as a note, a home sheet, a table or an object. Sound never goes with it.
@@ -64,18 +78,19 @@ def export(
         output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
     text = built.language.texts.tables.handing
     told = text.written.format(file="{file}", care=text.left_the_safe)
-    show_or_write(chosen.render(records), output, told)
+    show_or_write(chosen.render(records), output, over=over, told=told)
     if output is None and not sys.stdout.isatty():
         typer.echo(text.left_the_safe, err=True)
     if schema and output is not None:
         beside = output.with_suffix(".schema.json")
-        write_file(beside, schema_text(format))
+        write_file(beside, schema_text(format), over=over)
         typer.echo(text.described.format(file=beside), err=True)
 
 
 def schema(
     format: Annotated[str, typer.Argument(help=f"One of {', '.join(published())}.")],  # noqa: A002
     output: Output = None,
+    over: Over = False,
 ) -> None:
     """Print the published schema of a format: JSON Schema, for csv a Frictionless Table Schema.
 
@@ -84,4 +99,4 @@ def schema(
     text = schema_text(one_of(format, published(), "FORMAT"))
     if output is not None and output.is_dir():
         output = output / f"{format}.schema.json"
-    show_or_write(text, output)
+    show_or_write(text, output, over=over)

@@ -1,5 +1,6 @@
 """What several commands share: options, and the look of a list."""
 
+import os
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -13,7 +14,7 @@ from rich.text import Text
 from voicelog.cli.terminal import Terminal
 from voicelog.engines import ENGINES
 from voicelog.errors import ExportError
-from voicelog.exports.files import write_file
+from voicelog.exports.files import no_folder, write_file
 from voicelog.settings import load_settings
 from voicelog.store.failures import refuse_missing
 from voicelog.wiring import House
@@ -47,6 +48,17 @@ Practitioner = Annotated[
 ClientArgument = Annotated[
     str, typer.Argument(help="The practice's code for the client.", metavar="CLIENT")
 ]
+
+Over = Annotated[bool, typer.Option("--over", help="Replace the file if there is one already.")]
+
+
+def place(typed: str) -> Path:
+    """What was typed after -o. Raises ExportError for "new/" where there is no such folder: a
+    file of that name is not what was meant."""
+    path = Path(typed)
+    if typed.endswith(("/", os.sep)) and not path.is_dir():
+        raise no_folder(path)
+    return path
 
 
 def house(data: Path | None = None, practitioner: str | None = None, **changes: object) -> House:
@@ -103,15 +115,21 @@ def bullets(console: Console, heading: str, lines: Iterable[str]) -> None:
         console.print(table)
 
 
+def counted(count: int, thing: str) -> str:
+    """How many there are of a thing, such as "1 visit" and "2 visits"."""
+    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+
+
 def show_or_write(
-    content: str | bytes, output: Path | None, told: str = "Written to {file}"
+    content: str | bytes, output: Path | None, *, over: bool, told: str = "Written to {file}"
 ) -> None:
-    """Put content into the file, and tell so, or on the screen where no file is named.
+    """Put content into the file, `over` another one if need be, and tell so, or on the screen
+    where no file is named.
 
     Raises ExportError.
     """
     if output is not None:
-        write_file(output, content)
+        write_file(output, content, over=over)
         typer.echo(told.format(file=output), err=True)
     elif isinstance(content, str):
         sys.stdout.write(content)

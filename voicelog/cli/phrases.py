@@ -10,7 +10,7 @@ from rich.text import Text
 
 from voicelog.cheat_sheet import html
 from voicelog.cheat_sheet.sections import Section, sections
-from voicelog.cli.options import house, one_of, show_or_write
+from voicelog.cli.options import Over, house, one_of, place, show_or_write
 from voicelog.clock import here_and_now
 from voicelog.grammar.jsgf import to_jsgf
 from voicelog.grammar.pieces import pieces
@@ -31,9 +31,14 @@ def phrases(
     output: Annotated[
         Path | None,
         typer.Option(
-            "--output", "-o", help="File to write. Default: to the screen.", metavar="FILE"
+            "--output",
+            "-o",
+            help="File to write. Default: to the screen.",
+            metavar="FILE",
+            parser=place,
         ),
     ] = None,
+    over: Over = False,
     audit: Annotated[
         bool,
         typer.Option("--audit", help="Show which phrases sound alike, and what is done about it."),
@@ -56,16 +61,16 @@ def phrases(
             console.print(_table(section))
             console.print()
     elif form == "html":
-        show_or_write(html.render(said.language), output)
+        show_or_write(html.render(said.language), output, over=over)
     elif form == "pdf":
         # Whoever only dictates need not have the library that writes PDF loaded.
         from voicelog.cheat_sheet import pdf
 
-        show_or_write(pdf.render(said.language, here_and_now()), output)
+        show_or_write(pdf.render(said.language, here_and_now()), output, over=over)
     elif form == "jsgf":
-        show_or_write(to_jsgf("any", said.trees["any"]), output)
+        show_or_write(to_jsgf("any", said.trees["any"]), output, over=over)
     else:
-        show_or_write("\n".join(pieces(said.trees["any"])) + "\n", output)
+        show_or_write("\n".join(pieces(said.trees["any"])) + "\n", output, over=over)
 
 
 def _audit(built: House) -> None:

@@ -10,7 +10,7 @@ from voicelog.analysis.movement import Movement
 from voicelog.analysis.numbering import by_day
 from voicelog.analysis.progress import Progress
 from voicelog.analysis.progress import progress as course
-from voicelog.cli.options import ClientArgument, DataFolder, client_code, house, kept_store
+from voicelog.cli.options import ClientArgument, DataFolder, Over, client_code, house, kept_store
 from voicelog.cli.progress_view import Course, progress_view, scales_view
 from voicelog.errors import ExportError, StoreError
 from voicelog.exports.files import write_file
@@ -27,6 +27,7 @@ def progress(
             "--svg", help="Also draw each movement and dose into this folder.", metavar="DIR"
         ),
     ] = None,
+    over: Over = False,
     marks: Annotated[
         bool, typer.Option("--marks", help="Also set each fall of pain beside published marks.")
     ] = False,
@@ -58,12 +59,14 @@ def progress(
     progress_view(console, code, shown, built.tables.pain if marks else ())
     scales_view(console, scores, ratings, built.tables.scales, built.language)
     if svg is not None:
-        for path in _draw(svg, code, found, built.language):
+        for path in _draw(svg, code, found, built.language, over=over):
             drawn = built.language.texts.tables.progress.drawn
             console.print(drawn.format(file=path), soft_wrap=True)
 
 
-def _draw(folder: Path, client: str, found: Progress, language: LanguageData) -> list[Path]:
+def _draw(
+    folder: Path, client: str, found: Progress, language: LanguageData, *, over: bool
+) -> list[Path]:
     """Pictures of pain, range and dose. Raises ExportError."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -82,7 +85,7 @@ def _draw(folder: Path, client: str, found: Progress, language: LanguageData) ->
     named += [(f"{name}-dose", svg) for name, _, svg in dose_plots(found.drills, language)]
     for name, picture in named:
         written.append(folder / f"{client}-{name}.svg")
-        write_file(written[-1], picture)
+        write_file(written[-1], picture, over=over)
     return written
 
 

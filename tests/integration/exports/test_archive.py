@@ -102,7 +102,7 @@ def test_a_disk_that_fills_up_leaves_the_old_file_and_no_half_one(
 
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(ExportError, match="the disk is full"):
-        write_archive(filled[0].store, archive, None, sound=True)
+        write_archive(filled[0].store, archive, None, sound=True, over=True)
     assert archive.read_bytes() == before
     assert sorted(archive.parent.iterdir()) == names
 

@@ -142,10 +142,47 @@ def test_what_is_wrong_is_said_in_one_line(voicelog: Run, folder: Path) -> None:
         (("import", str(letter)), "no archive of voicelog"),
         (("import", str(folder / "none.zip")), "cannot be read: no such file"),
         (("archive", "C-99", "-o", str(folder / "x.zip")), "Nothing is on record for C-99"),
-        (("archive", "--all", "-o", str(folder / "no" / "x.zip")), "could not be written"),
+        (("archive", "--all", "-o", str(folder / "no" / "x.zip")), "There is no folder"),
+        (("export", "last", "-o", f"{folder / 'no'}/"), "There is no folder"),
         (("export", "last", "--pseudonym", "C-014"), "itself a client's code"),
     ):
         assert words in error(voicelog(*arguments))
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("export", "last"),
+        ("schema", "csv"),
+        ("phrases", "--form", "html"),
+        ("archive", "--all"),
+        ("progress", "C-014"),
+    ],
+    ids=lambda each: each[0],
+)
+def test_a_file_that_is_there_is_replaced_only_when_that_is_asked_for(
+    voicelog: Run, folder: Path, command: tuple[str, ...]
+) -> None:
+    drawn = folder / "drawn" / "C-014-wall-slide-dose.svg"
+    drawn.parent.mkdir()
+    place, file = ("-o", folder / "x.zip"), folder / "x.zip"
+    if command[0] == "progress":
+        place, file = ("--svg", drawn.parent), drawn
+    file.write_text("Dear colleague", encoding="utf-8")
+    asked = (*command, place[0], str(place[1]))
+    assert "is there already. It was left as it is." in error(voicelog(*asked))
+    assert file.read_text(encoding="utf-8") == "Dear colleague"
+    done = voicelog(*asked, "--over")
+    assert done.returncode == 0, done.stderr
+    assert file.read_bytes() != b"Dear colleague"
+
+
+def test_no_command_writes_over_the_records(voicelog: Run, folder: Path) -> None:
+    store = folder / "data" / "records.sqlite"
+    before = store.read_bytes()
+    for command in (("export", "last"), ("archive", "--all"), ("phrases", "--form", "list")):
+        assert "name of records" in error(voicelog(*command, "-o", str(store), "--over"))
+    assert store.read_bytes() == before
 
 
 def test_wrong_usage_is_told_from_what_could_not_be_done(voicelog: Run, folder: Path) -> None:
