@@ -1,7 +1,7 @@
 """All commands in one place, and what happens when one cannot be done.
 
 Exit codes: 0 done, 1 could not, 2 wrong usage, 128 and more told to end (`ending`). Data goes to
-standard output, talk to standard error.
+standard output, talk to standard error, both in UTF-8 where no terminal is (`letters`).
 """
 
 import os
@@ -14,6 +14,7 @@ from rich.console import Console
 from voicelog import __version__
 from voicelog.cli.commands import Commands
 from voicelog.cli.ending import leave, when_told_to_end
+from voicelog.cli.letters import write_all_letters
 from voicelog.cli.unexpected import tell, tell_no_words
 from voicelog.errors import VoicelogError
 from voicelog.recognisers.engine_process import begin_ahead
@@ -51,6 +52,7 @@ def voicelog(
 def main() -> None:
     """Run the command line."""
     tell_no_words()
+    write_all_letters()
     when_told_to_end(leave)
     _begin_engine(sys.argv[1:])
     try:

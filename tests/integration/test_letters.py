@@ -1,0 +1,54 @@
+"""No page breaks off at a letter that the system's own code page does not have."""
+
+import io
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from voicelog.cli.letters import write_all_letters
+
+ROOT = Path(__file__).parents[2]
+PAGE = "12° → 16°, 무릎"
+
+
+class _Screen(io.TextIOWrapper):
+    def isatty(self) -> bool:
+        return True
+
+
+def _told(monkeypatch: pytest.MonkeyPatch, stream: io.TextIOWrapper) -> bytes:
+    """What arrives where `stream` leads to, when the page goes to standard output."""
+    with monkeypatch.context() as patched:
+        patched.setattr(sys, "stdout", stream)
+        write_all_letters()
+        sys.stdout.write(PAGE)
+        sys.stdout.flush()
+    return stream.detach().getvalue()  # type: ignore[attr-defined,no-any-return]
+
+
+@pytest.mark.parametrize("code_page", ["cp1252", "cp949", "ascii"])
+def test_a_file_or_pipe_gets_utf_8(monkeypatch: pytest.MonkeyPatch, code_page: str) -> None:
+    told = _told(monkeypatch, io.TextIOWrapper(io.BytesIO(), encoding=code_page))
+    assert told.decode("utf-8") == PAGE
+
+
+@pytest.mark.parametrize("code_page", ["cp1252", "cp949", "ascii", "utf-8"])
+def test_a_terminal_gets_what_it_can_show(monkeypatch: pytest.MonkeyPatch, code_page: str) -> None:
+    told = _told(monkeypatch, _Screen(io.BytesIO(), encoding=code_page))
+    assert told == PAGE.encode(code_page, "replace")
+
+
+def test_a_command_writes_its_whole_page_whatever_the_system_says(tmp_path: Path) -> None:
+    own = {"HOME": str(tmp_path), "VOICELOG_LANGUAGE": "ko"}
+    pages = [
+        subprocess.run(
+            [sys.executable, "-m", "voicelog", "phrases"], capture_output=True, cwd=ROOT,
+            env=os.environ | own | {"PYTHONIOENCODING": code_page}, check=True,
+        ).stdout
+        for code_page in ("utf-8", "ascii")
+    ]  # fmt: skip
+    assert "발목" in pages[0].decode("utf-8")
+    assert pages[0] == pages[1]
