@@ -121,7 +121,7 @@ class Enrolment:
         taught. Raises RecogniserError when there are fewer than `FEWEST`."""
         if len(takes) < FEWEST:
             raise RecogniserError(
-                f"Only {len(takes)} phrases could be taken, and {FEWEST} are needed",
+                f"Only {len(takes)} of the phrases could be taken, and {FEWEST} are needed",
                 kept="Nothing was learnt, and what was there before is as it was",
                 do="Read them again, one breath each, in a quiet room",
             )

@@ -136,8 +136,8 @@ class Settings(BaseSettings):
     tell_changes: bool = True
     """After a save, say in one sentence what changed against the baseline and what eased."""
     foot_switch_key: str = Field(default="", max_length=12, examples=["F9"])
-    """The key that a foot switch types while listening: one sign, F1 to F12, page up or page down.
-    It goes before what the key means otherwise. Empty: none."""
+    """The key that a foot switch types while listening: one character, F1 to F12, page up or page
+    down. It goes before what the key means otherwise. Empty: none."""
     foot_switch_does: Literal["affirm", "negative", "pause"] = "affirm"
     """What the foot switch does."""
     thresholds: dict[ThresholdName, OwnThreshold] = Field(
@@ -152,7 +152,7 @@ class Settings(BaseSettings):
     @classmethod
     def _is_a_key(cls, key: str) -> str:
         if len(key) > 1 and key.upper() not in _NAMED_KEYS:
-            raise ValueError(f"it is neither one sign nor one of {', '.join(_NAMED_KEYS)}")
+            raise ValueError(f"it is neither one character nor one of {', '.join(_NAMED_KEYS)}")
         return key
 
     @property

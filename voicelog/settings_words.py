@@ -101,7 +101,7 @@ def _string(part: Schema) -> str:
     least, most = part.get("minLength", 0), part.get("maxLength")
     if most is None:
         return "text"
-    return f"text of {least} to {most} signs" if least else f"text of up to {most} signs"
+    return f"text of {least} to {most} characters" if least else f"text of up to {most} characters"
 
 
 def _limits(part: Schema) -> Iterator[str]:

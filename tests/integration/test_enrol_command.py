@@ -136,7 +136,7 @@ def test_files_are_numbered_or_exactly_as_many_as_phrases(
     (folder / "second.wav").unlink()
     done = enrol("--from", str(folder))
     assert done.exit_code != 0
-    assert "1 WAV or FLAC files" in str(done.exception)
+    assert "1 WAV or FLAC file, and" in str(done.exception)
 
 
 def test_a_folder_that_is_not_there_is_told(

@@ -161,7 +161,8 @@ def test_words_go_to_another_computer(
     words: Words, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     words("add", "drill", "sled push", "--silent")
-    words("export", str(tmp_path / "words.toml"))
+    done = words("export", str(tmp_path / "words.toml"))
+    assert "1 name and 0 pronunciations written" in done.output
     before = load_own_words(file)
     monkeypatch.setenv("VOICELOG_DATA_FOLDER", str(tmp_path / "other"))
     words("import", str(tmp_path / "words.toml"))

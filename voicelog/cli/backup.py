@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, house
+from voicelog.cli.options import DataFolder, counted, house
 from voicelog.practice_files import BroughtBack, beside_backup, bring_back, carry
 from voicelog.safekeeping import back_up
 from voicelog.safekeeping import restore as put_back
@@ -28,7 +28,7 @@ def backup(
     """
     built = house(data)
     done = back_up(built, target, datetime.now())
-    typer.echo(f"Written to {done.file} and looked through: {_counted(done.found)}", err=True)
+    typer.echo(f"Written to {done.file} and looked through: {_told(done.found)}", err=True)
     if carry(built.settings, done.file):
         typer.echo(f"Own words and settings are in {beside_backup(done.file)}", err=True)
     if not done.portable:
@@ -59,13 +59,13 @@ def restore(
     """
     built = house(data)
     found, kept = put_back(built, source, datetime.now(), anyway=anyway)
-    typer.echo(f"Restored to {built.settings.store_file}: {_counted(found)}", err=True)
+    typer.echo(f"Restored to {built.settings.store_file}: {_told(found)}", err=True)
     if kept is not None:
         typer.echo(f"What was there before is kept in {kept}", err=True)
-    _tell(bring_back(built.settings, source))
+    _tell_own(bring_back(built.settings, source))
 
 
-def _tell(back: BroughtBack) -> None:
+def _tell_own(back: BroughtBack) -> None:
     for file in back.words:
         typer.echo(f"Own words are back in {file}", err=True)
     for copy in back.other_words:
@@ -78,9 +78,15 @@ def _tell(back: BroughtBack) -> None:
         typer.echo(f"Settings were left as they are here. Those of the backup: {listed}", err=True)
 
 
-def _counted(found: Examined) -> str:
-    rows = found.rows
+def amount(found: Examined) -> str:
+    """How much there is in a store, in words."""
+    visits, versions, clips = (found.rows[name] for name in ("visit", "entry_version", "clip"))
     return (
-        f"{rows['visit']} visits, {rows['entry_version']} versions of entries, {rows['clip']} clips"
-        f"; the audit trail ends with link {found.trail.links}, {found.trail.last[:16]}"
+        f"{counted(visits, 'visit')}, {counted(versions, 'version')} of entries,"
+        f" {counted(clips, 'clip')}"
     )
+
+
+def _told(found: Examined) -> str:
+    trail = found.trail
+    return f"{amount(found)}; the audit trail ends with link {trail.links}, {trail.last[:16]}"

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.text import Text
 
 from voicelog.audio.sound_file import SoundFile
-from voicelog.cli.options import DataFolder, Practitioner, house
+from voicelog.cli.options import DataFolder, Practitioner, counted, house
 from voicelog.errors import ConfigurationError
 from voicelog.own_voice import forget_voice, keep_voice, voice_file
 from voicelog.wiring import House
@@ -122,8 +122,9 @@ def _files(folder: Path, phrases: int) -> dict[int, Path]:
     named = {int(p.stem): p for p in found if p.stem.isdecimal()}
     files = named or dict(enumerate(found, start=1))
     if not named and len(found) != phrases:
+        files_there = counted(len(found), "WAV or FLAC file")
         raise ConfigurationError(
-            f"There are {len(found)} WAV or FLAC files in {folder}, and {phrases} phrases",
+            f"{folder} holds {files_there}, and there are {phrases} phrases",
             kept="Nothing was learnt or changed",
             do="Name each file by the number of its phrase, such as 7.wav; `voicelog enrol --list`"
             " shows them",

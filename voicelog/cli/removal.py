@@ -6,7 +6,14 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import ClientArgument, DataFolder, client_code, house, kept_store
+from voicelog.cli.options import (
+    ClientArgument,
+    DataFolder,
+    client_code,
+    counted,
+    house,
+    kept_store,
+)
 from voicelog.clock import here_and_now
 from voicelog.errors import ConfigurationError
 from voicelog.store.copies import kept_steps
@@ -48,8 +55,8 @@ def forget(
     for old in kept_steps(file):
         erase(old)
     typer.echo(
-        f"Removed: {removed.visits} visits, {removed.versions} versions of entries,"
-        f" {removed.clips} clips, {removed.facts} facts on file.",
+        f"Removed: {counted(removed.visits, 'visit')}, {counted(removed.versions, 'version')} of"
+        f" entries, {counted(removed.clips, 'clip')}, {counted(removed.facts, 'fact')} on file.",
         err=True,
     )
     for copy in sorted(file.parent.glob(f"{file.name}.before-restore-*")):
@@ -84,7 +91,7 @@ def tidy(
     if keep_audio and not yes:
         _ask_back(f"Remove all sound that is older than {wanted}, for good? The records stay.")
     clips = remove_old_sound(built, wanted)
-    typer.echo(f"Removed: {clips} clips older than {wanted}.", err=True)
+    typer.echo(f"Removed: {counted(clips, 'clip')} older than {wanted}.", err=True)
 
 
 def remove_old_sound(built: House, wanted: str) -> int:

@@ -2,6 +2,7 @@
 
 import typer
 
+from voicelog.cli.backup import amount
 from voicelog.cli.options import DataFolder, house
 from voicelog.cli.terminal import Terminal
 from voicelog.safekeeping import lock_up, new_recovery_key, plain_copies, set_passphrase
@@ -40,11 +41,7 @@ def lock(data: DataFolder = None) -> None:
     Example: voicelog safe lock
     """
     found = lock_up(house(data))
-    typer.echo(
-        f"Encrypted and looked through: {found.rows['visit']} visits,"
-        f" {found.rows['entry_version']} versions of entries, {found.rows['clip']} clips.",
-        err=True,
-    )
+    typer.echo(f"Encrypted and looked through: {amount(found)}.", err=True)
 
 
 @app.command("passphrase")

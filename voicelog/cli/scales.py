@@ -92,7 +92,7 @@ def scale(
 def _function(told: dict[str, object], names: list[str], scores: list[int]) -> FunctionScore:
     if len(names) != len(scores):
         raise typer.BadParameter(
-            f"{len(names)} activities and {len(scores)} scores; each activity needs its own score",
+            f"each activity needs its own score: there are {len(scores)} for {len(names)}",
             param_hint="--activity",
         )
     if len({name.strip().lower() for name in names}) != len(names):

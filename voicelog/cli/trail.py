@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.options import DataFolder, counted, house, kept_store
 from voicelog.errors import StoreError
 
 _NOTED = re.compile(r"(?:[0-9]+ *, *)?([0-9a-f]{16,64})", re.IGNORECASE)
@@ -39,7 +39,8 @@ def trail(
             kept="This check changed nothing",
             do="Compare the records with the backup from the time when it was noted",
         )
-    typer.echo(f"{end.links} links, nothing changed from outside. The last link:\n{end.last}")
+    links = counted(end.links, "link")
+    typer.echo(f"{links}, nothing changed from outside. The last link:\n{end.last}")
 
 
 def _noted(link: str | None) -> str | None:

@@ -9,7 +9,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.cli.options import DataFolder, house, one_of
+from voicelog.cli.options import DataFolder, counted, house, one_of
 from voicelog.cli.words_said import said_as, say_back
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.alike import Alike
@@ -239,4 +239,4 @@ def _keep(built: House, own: OwnWords, done: str) -> None:
 
 def _count(own: OwnWords) -> str:
     names = sum(len(getattr(own, table)) for table in TABLES.values())
-    return f"{names} names and {len(own.pronunciations)} pronunciations"
+    return f"{counted(names, 'name')} and {counted(len(own.pronunciations), 'pronunciation')}"
