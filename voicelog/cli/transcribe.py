@@ -32,7 +32,8 @@ def transcribe(
         bool, typer.Option("--json", help="One JSON object a line for each utterance.")
     ] = False,
     expect: Annotated[
-        str, typer.Option("--expect", help="What is waited for: any, record or command.")
+        str,
+        typer.Option("--expect", help=f"What is waited for: {', '.join(get_args(Expect))}."),
     ] = "any",
     context: Annotated[
         str, typer.Option("--context", help='What is carried over: "left ankle dorsiflexion".')
