@@ -227,7 +227,7 @@ def chosen_passphrase(person: Person, alone: str) -> str | None:
     """A new passphrase, typed twice; None when there is nobody, or Enter alone is pressed. `alone`
     says what happens then."""
     fewest = f"{FEWEST_CHARACTERS} characters or more"
-    question = f"New passphrase for the records, {fewest} (Enter alone: {alone})"
+    question = f"New passphrase for the records, {fewest}\n(Enter alone: {alone})"
     while (first := person.ask(question)) is not None:
         if not first:
             return None

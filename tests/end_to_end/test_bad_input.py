@@ -70,6 +70,16 @@ def test_a_silent_file_gives_one_row_with_the_reason(voicelog: Run, tmp_path: Pa
     assert "silent from end to end" in done.stderr
 
 
+def test_a_visit_of_silence_says_that_nothing_was_heard(voicelog: Run, tmp_path: Path) -> None:
+    path = tmp_path / "silent.wav"
+    soundfile.write(path, np.zeros(48_000, np.int16), 16_000)
+    command = ("listen", "--client", "C-014", "--screen-later", "--audio", str(path))
+    done = voicelog(*command, folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "Nothing was heard that makes a record." in done.stdout
+    assert "Trial" not in done.stdout
+
+
 @pytest.fixture(scope="module")
 def dictation(recordings: ModuleType) -> tuple[Path, dict[str, Any]]:
     """A recording of the first sentence by the clearest voice, and what it says."""

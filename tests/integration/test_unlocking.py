@@ -72,6 +72,7 @@ def test_it_says_that_such_a_key_lies_on_the_same_machine(home: Path) -> None:
     person = Somebody([""])
     write(house(home, person))
     (line,) = person.told
+    assert max(len(f"{each}: ") for each in person.asked[0].split("\n")) < 80, "it breaks in a word"
     assert "on this same machine" in line
     assert ".key" in line
 

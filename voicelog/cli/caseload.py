@@ -10,6 +10,7 @@ from voicelog.analysis.caseload import ALL_JOINTS, JointShares
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.wilson import Share
 from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.tables import show_table
 from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
 from voicelog.store.base import Store
@@ -39,7 +40,7 @@ def caseload(data: DataFolder = None) -> None:
         console.print(text.empty)
         return
     console.print(f"[bold]{text.title}[/]  {text.counted}\n")
-    console.print(_table(found, built.language))
+    show_table(console, _table(found, built.language))
     _one_way(console, found[0], built.language)
 
 

@@ -3,6 +3,9 @@
 import sys
 from pathlib import Path
 
+from rich.console import Console
+from rich.markdown import Markdown
+
 CHANGES = Path(__file__).parents[1] / "CHANGES.md"
 
 
@@ -11,4 +14,8 @@ def changes() -> None:
 
     Example: voicelog changes
     """
-    sys.stdout.write(CHANGES.read_text(encoding="utf-8"))
+    text, console = CHANGES.read_text(encoding="utf-8"), Console()
+    if console.is_terminal:
+        console.print(Markdown(text))
+    else:
+        sys.stdout.write(text)

@@ -20,6 +20,7 @@ from voicelog.analysis.numbering import (
 )
 from voicelog.cli.change_cells import Cells, pain_cells, range_cells
 from voicelog.cli.options import bullets
+from voicelog.cli.tables import show_table
 from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
@@ -95,7 +96,7 @@ def _movement(sheet: _Sheet, movement: Movement, own: list[Reading]) -> None:
         for row in _rows(sheet, reading, compared.get(reading.id)):
             table.add_row(*row)
     console.print(f"\n[bold underline]{movement_words(movement, language)}[/]\n")
-    console.print(table)
+    show_table(console, table)
     console.print()
     for direction in found.directions:
         if direction.movement == movement:

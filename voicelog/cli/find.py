@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 
 from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.tables import show_table
 from voicelog.dialogue import prompts
 from voicelog.telling.asked_words import ways_to_ask
 
@@ -40,4 +41,7 @@ def find(
         when = record.spoken_at.astimezone().strftime("%Y-%m-%d %H:%M")
         said = prompts.read_back(built.language, record.content)
         table.add_row(when, record.visit_id, record.client, said)
-    Console().print(table if found else text.none)
+    if found:
+        show_table(Console(), table)
+    else:
+        Console().print(text.none)

@@ -6,6 +6,7 @@ from rich.text import Text
 
 from voicelog.analysis.pain import PainChange, marks_reached
 from voicelog.analysis.tables import PainFigure
+from voicelog.cli.tables import show_table
 from voicelog.grammar.language import LanguageData
 from voicelog.telling.figures import amount
 
@@ -31,4 +32,4 @@ def marks_view(
         )
     title = text.title.format(before=change.before, after=change.after)
     console.print(f"[bold]{title}[/]")
-    console.print(table)
+    show_table(console, table)

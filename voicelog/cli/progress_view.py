@@ -16,6 +16,7 @@ from voicelog.analysis.tables import PainFigure, ScaleFigure
 from voicelog.cli.change_cells import Cells, pain_band, pain_cells, range_band, range_cells
 from voicelog.cli.marks_view import marks_view
 from voicelog.cli.options import bullets
+from voicelog.cli.tables import show_table
 from voicelog.grammar.language import LanguageData
 from voicelog.records.scales import ChangeRating, FunctionScore
 from voicelog.telling.doubts import caveat_words
@@ -46,7 +47,7 @@ def progress_view(
         console.print(text.progress.no_trial)
     for movement in found.movements:
         console.print(f"\n[bold underline]{movement_words(movement.movement, language)}[/]\n")
-        console.print(_table(movement, language))
+        show_table(console, _table(movement, language))
         console.print()
         _changes(console, movement, names, language)
         if marks and movement.since_first is not None and movement.since_first.pain is not None:
@@ -153,7 +154,7 @@ def _changes(
         rows = [*_banded(change, language)] or [((text.progress.no_match, "", Text()), "")]
         for number, ((values, moved, label), band) in enumerate(rows):
             table.add_row(against if number == 0 else "", values, moved, band, label)
-    console.print(table)
+    show_table(console, table)
     console.print()
     bullets(console, text.headings.usual_error, threshold_lines(changes.values(), language))
     caveats = (name_caveat(c, names) for change in changes.values() for c in change.caveats)

@@ -13,6 +13,7 @@ from voicelog.analysis.numbering import numbered
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer
 from voicelog.cli.screen import Screen
+from voicelog.cli.tables import show_table
 from voicelog.clock import Clock, not_before
 from voicelog.dialogue import prompts
 from voicelog.dialogue.defaults import HABITS
@@ -125,7 +126,10 @@ class Session:
         """Show the records as a table, and what was not affirmed."""
         state, language, text = self.live.state, self._house.language, self._text
         console = Console(highlight=False)
-        console.print(records_table(state, language))
+        if state.records:
+            show_table(console, records_table(state, language))
+        elif not state.unaffirmed:
+            console.print(text.nothing_heard)
         for entry in state.unaffirmed:
             told = text.not_affirmed if state.is_kept(entry) else text.not_kept
             record = prompts.read_back(language, entry.content)

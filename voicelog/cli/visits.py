@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 
 from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.tables import show_table
 
 
 def visits(
@@ -35,5 +36,7 @@ def visits(
             )
     finally:
         store.close()
-    nothing = text.none_of.format(client=client) if client else text.none_yet
-    Console().print(table if found else nothing)
+    if found:
+        show_table(Console(), table)
+    else:
+        Console().print(text.none_of.format(client=client) if client else text.none_yet)

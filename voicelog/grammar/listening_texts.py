@@ -28,6 +28,8 @@ class ListeningTexts(TextSet):
     taken_up: Filled
     screen: Filled
     """A line of the safety screen."""
+    nothing_heard: Filled
+    """In place of the records, where there is none."""
     not_affirmed: Filled
     not_kept: Filled
     type_done: Filled

@@ -1,0 +1,56 @@
+"""What is set for reading stays whole in a narrow window: no word is cut off or broken."""
+
+import re
+from io import StringIO
+
+import pytest
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+from typer.testing import CliRunner
+
+from voicelog.cli.app import app
+from voicelog.cli.tables import show_table
+
+ROWS = (
+    ("2026-03-02-1", "C-014", "2026-03-02 10:00", "4", Text("1", "red")),
+    ("2026-03-04-12", "C-0147", "2026-03-04 11:30", "12", Text()),
+)
+
+
+def shown(width: int) -> str:
+    table = Table("Visit", "Client", "Began", "Records", "Not affirmed", title="Visits", box=None)
+    for row in ROWS:
+        table.add_row(*row)
+    console = Console(file=StringIO(), width=width)
+    show_table(console, table)
+    assert isinstance(console.file, StringIO)
+    return console.file.getvalue()
+
+
+@pytest.mark.parametrize("width", [30, 40, 49, 50, 60, 80])
+def test_every_cell_is_whole_at_every_width(width: int) -> None:
+    told = shown(width)
+    assert max(map(len, told.splitlines())) <= width
+    assert "…" not in told
+    words = [word for row in ROWS for cell in row for word in str(cell).split()]
+    assert [word for word in words if word not in re.split(r"[\s;]+", told)] == []
+    assert "Visits" in told
+
+
+def test_it_is_a_table_where_there_is_room_and_a_list_with_its_headings_where_there_is_none() -> (
+    None
+):
+    assert shown(80).count("Visit ") == 1
+    assert shown(40).count("Visit: ") == len(ROWS)
+    assert shown(40).count("Not affirmed: ") == 1
+
+
+@pytest.mark.parametrize("width", [40, 80])
+def test_the_changes_break_between_words(monkeypatch: pytest.MonkeyPatch, width: int) -> None:
+    whole = CliRunner().invoke(app, ["changes"]).output
+    for name, value in (("COLUMNS", str(width)), ("FORCE_COLOR", "1")):
+        monkeypatch.setenv(name, value)
+    told = re.sub(r"\x1b\[[\d;]*m", "", CliRunner().invoke(app, ["changes"]).output)
+    assert max(map(len, told.splitlines())) <= width
+    assert set(told.split()) - {"•"} <= set(whole.replace("`", "").split())
