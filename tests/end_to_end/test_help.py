@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from importlib.metadata import PackageNotFoundError, distribution
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 import typer
@@ -21,6 +21,7 @@ from voicelog.audio import devices
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli import demo, desk, setup_practice
 from voicelog.cli.app import app
+from voicelog.grammar.hypothesis import Expect
 from voicelog.recognisers.vosk_models import VoskModels
 from voicelog.settings import Settings
 from voicelog.speech.printed import PrintedVoice
@@ -141,3 +142,14 @@ def test_the_example_runs(practice: Callable[..., Any], name: str) -> None:
     if name == "listen":
         run("voicelog screen C-014", "n\n" * len(House(Settings()).tables.screen) + "y\n")
     run(example(COMMANDS[name]), typed)
+
+
+def test_transcribe_names_all_that_it_can_wait_for() -> None:
+    shown = CliRunner().invoke(app, ["transcribe", "--help"], terminal_width=120).output
+    told = " ".join(re.sub(r"[│\s]+", " ", shown).split("What is waited for: ")[1].split()[:9])
+    assert [each for each in get_args(Expect) if each not in told] == []
+
+
+def test_listen_says_that_keys_do_nothing_beside_a_recording() -> None:
+    assert "With --audio" in COMMANDS["listen"]
+    assert "only Ctrl-C counts" in COMMANDS["listen"]

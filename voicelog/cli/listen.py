@@ -85,8 +85,8 @@ def listen(
 ) -> None:
     """Record a visit: dictate a result, hear it read back, say affirm.
 
-    Enter or space affirms, backspace is negative, p pauses, Ctrl-C ends the visit. With --audio
-    the recording answers, and of these keys only Ctrl-C counts.
+    Enter or space affirms, backspace is negative, p pauses, Ctrl-C ends the visit.
+    With --audio the recording answers, and of these keys only Ctrl-C counts.
 
     Example: voicelog listen --client C-014
     """
