@@ -55,7 +55,8 @@ def screen(
         str | None, typer.Option("--by", help="Who gave the clearance.", metavar="NAME")
     ] = None,
     on: Annotated[
-        str | None, typer.Option("--on", help="The day it was given: 2026-03-01.", metavar="DATE")
+        str | None,
+        typer.Option("--on", help="The day it was given, not before the answer.", metavar="DATE"),
     ] = None,
     item: Annotated[
         list[str] | None,
