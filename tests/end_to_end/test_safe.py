@@ -97,6 +97,7 @@ def test_a_note_on_paper_shows_that_the_trail_still_stands(run: Run) -> None:
 
 
 def test_a_link_as_a_backup_prints_it_still_stands(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "stick").mkdir()
     said = " ".join(run("backup", str(tmp_path / "stick")).stderr.split())
     number, digits = re.findall(r"ends with link (\d+), ([0-9a-f]+)", said)[0]
     for noted in (digits, digits.upper(), f"{number}, {digits}"):
