@@ -177,7 +177,7 @@ def test_what_a_record_keeps_of_its_engine_tells_that_a_voice_was_in_use(
 ) -> None:
     voice = tmp_path / "voice"
     voice.write_bytes(written(unmoved(model), model_name()))
-    trees: dict[Expect, Node] = {"any": Word("affirm")}
+    trees: dict[Expect, Node] = {"any": Word("affirm"), "command": Word("affirm")}
     same = PocketSphinxRecogniser(trees, {})
     moved = PocketSphinxRecogniser(trees, {}, kept=Kept(voice=voice))
     assert same.model == model_name()

@@ -99,7 +99,10 @@ def test_a_wrong_value_names_file_line_and_what_is_allowed(
         ("spoken = 3", "spoken cannot be used: it is 3."),
         ("practitioner = true", "practitioner cannot be used: it is true."),
         ("practitioner = [1]", "practitioner cannot be used: it is something of another kind."),
-        ('foot_switch_key = "F99"', "foot_switch_key cannot be used: it is neither one character nor"),
+        (
+            'foot_switch_key = "F99"',
+            "foot_switch_key cannot be used: it is neither one character nor",
+        ),
         ("thresholds.pain_ceiling.value = 3", "thresholds.pain_ceiling.why cannot be used: it is"),
         ("thresholds.luck = { value = 3, why = 'for good luck' }", "there is no such name"),
     ],

@@ -149,10 +149,10 @@ def test_each_kind_of_utterance_has_a_bar_of_its_own(
 @pytest.mark.parametrize(
     ("text", "sure", "doubtful", "reason"),
     [
-        ("four", 0.019, (), "talk"),
-        ("four", 0.021, ("pain",), None),
+        ("four", 0.24, (), "talk"),
+        ("four", 0.26, ("pain",), None),
         ("four", 0.51, (), None),
-        ("pain four", 0.021, ("pain",), None),
+        ("pain four", 0.26, ("pain",), None),
         ("pain four dull", 0.49, (), "talk"),
         ("pain four dull", 0.51, (), None),
         ("two four degrees", 0.94, (), "talk"),
@@ -167,6 +167,15 @@ def test_a_faint_answer_of_one_slot_is_asked_back_and_a_longer_or_another_one_is
     faint = heard((text, 0.0), sure=sure)
     meant = interpret(faint, phrases.trees["pain"], Bars(), NO_PRIOR, "pain")
     assert (meant.reason, meant.doubtful) == (reason, doubtful)
+
+
+@pytest.mark.parametrize(("sure", "reason"), [(0.019, "talk"), (0.021, None)])
+def test_a_faint_answer_that_is_no_number_is_asked_back_sooner(
+    phrases: Phrases, sure: float, reason: str | None
+) -> None:
+    tree = phrases.trees["answer"]
+    meant = interpret(heard(("left", 0.0), sure=sure), tree, Bars(), NO_PRIOR, "answer")
+    assert meant.reason == reason
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,9 @@ from voicelog.recognisers.verification import (
     WORST_OF_FEW,
     WORST_WORD,
     Segment,
+    answer_in_grammar,
     in_grammar,
+    is_short,
     left_out,
     pause_behind,
     ratios,
@@ -125,3 +127,24 @@ def test_a_pause_counts_where_it_begins_with_the_end_of_the_word(
 
 def test_a_word_with_nothing_behind_it_has_no_pause_behind_it() -> None:
     assert pause_behind(Segment("note", 0, 29, -100.0), word_then_pause(0, -30)) == 0
+
+
+def test_an_answer_goes_by_its_lead_over_everyday_words_and_by_its_fillers() -> None:
+    """The odds of one are e to the 1.3 without a lead, and e to the 0.033 more with each nat."""
+    assert answer_in_grammar(0.0) == pytest.approx(1 / (1 + math.exp(-1.3)))
+    assert answer_in_grammar(-1.3 / 0.033) == pytest.approx(0.5)
+    assert answer_in_grammar(50.0) > 0.9
+    assert answer_in_grammar(0.0, fillers=1) == pytest.approx(1 / (1 + math.exp(-1.3 - FILLER)))
+    assert answer_in_grammar(-math.inf) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("ends", "short"),
+    [((10,), True), ((10, 90), True), ((10, 30, 69), True), ((10, 30, 70), False)],
+)
+def test_few_words_are_short_and_more_in_less_than_seven_tenths_of_a_second(
+    ends: tuple[int, ...], short: bool
+) -> None:
+    starts = (0, *(end + 1 for end in ends[:-1]))
+    words = [Segment("w", first, last, 0.0) for first, last in zip(starts, ends, strict=True)]
+    assert is_short(words) is short

@@ -11,6 +11,7 @@ from voicelog.errors import RecogniserError
 from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import Expect, HeardWord, Hypothesis, Reading
 from voicelog.grammar.neighbours import Neighbours
+from voicelog.grammar.parse import parse
 from voicelog.grammar.template import Node
 from voicelog.recognisers.decoders import (
     PHONE_LOOP,
@@ -29,8 +30,11 @@ from voicelog.recognisers.rescoring import Judge, Scored
 from voicelog.recognisers.verification import (
     MOST_LEAD,
     MOST_LEFT_OUT,
+    SHORT,
     Segment,
+    answer_in_grammar,
     in_grammar,
+    is_short,
     left_out,
     pause_behind,
     ratios,
@@ -54,20 +58,16 @@ at most. In babble 10 dB below 9 notes, and 2 lines with 5 frames at most."""
 _OPENING_S = 1.5
 """Both are looked for in so much of the beginning, in seconds, as the whole would be decoded once
 more just when she waits for an answer."""
-_SHORT_FRAMES = 70
-"""More words in less time than this are short too: a client's "right" was heard as "foot right
-hip"."""
-_SHORT, _FEW, _MANY = 2, 4, 8
-"""A reading of up to `_SHORT` words is weighed against `_MANY` neighbours, a longer one against
-`_FEW`, as each costs some 20 ms."""
+_FEW, _MANY = 4, 8
+"""So many neighbours a longer reading and a short one are weighed against; each costs 20 ms."""
 
 
 class PocketSphinxRecogniser:
-    """Hears with a network for each thing the dialogue may wait for, and checks what it heard
-    against a second, free decode of the same sound (a loop of phones). Both follow the utterance
-    while it is spoken. An enrolled voice that is `kept` moves the model for all decodes alike, or
-    they could not be compared. `everyday` are words and phrases that a short one must fit better
-    than; `fillers` the small words that talk is made of when it is pressed into the trees.
+    """Hears with a network for each thing that may be waited for, commands among them, and checks
+    what it heard against a second, free decode of the same sound (a loop of phones). Both follow
+    the utterance while it is spoken. An enrolled voice that is `kept` moves the model for all
+    decodes alike, or they could not be compared. `everyday` are words and phrases that a short one
+    must fit better than; `fillers` the small words that talk pressed into the trees is made of.
     """
 
     engine = "pocketsphinx"
@@ -89,6 +89,7 @@ class PocketSphinxRecogniser:
         sounds = sounds_of(trees, pronunciations, everyday)
         self._everyday = Everyday(everyday, sounds)
         self._fillers = frozenset(fillers)
+        self._commands = trees["command"]
         self._neighbours = {expect: Neighbours(tree, sounds) for expect, tree in trees.items()}
         self._words = Decoding(word_decoder(sounds, kept.voice))
         self._judging = Decoding(judging_decoder(sounds, kept.voice))
@@ -181,10 +182,14 @@ class PocketSphinxRecogniser:
         heard, found = _with_sureness(words, phones)
         if left_out(words, phones, self._sound()) > MOST_LEFT_OUT:  # inside talk
             return heard, 0.0
-        if not _is_short(words):
-            fillers = sum(word.text in self._fillers for word in heard)
+        said = tuple(word.text for word in heard)
+        fillers = sum(word in self._fillers for word in said)
+        if not is_short(words):
             return heard, in_grammar(found, fillers)
-        others = self._everyday.beside(tuple(word.text for word in heard))
+        others = self._everyday.beside(said)
+        answers = self._expect in ("pain", "range") and parse(self._commands, said) is None
+        if others and answers:
+            return heard, answer_in_grammar(self._judge().lead(heard, others), fillers)
         if not others or short_in_grammar(found, MOST_LEAD) < _TALK:
             return heard, short_in_grammar(found)
         return heard, short_in_grammar(found, self._judge().lead(heard, others))
@@ -192,7 +197,7 @@ class PocketSphinxRecogniser:
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
         """The reading among its neighbours."""
         words = tuple(word.text for word in heard)
-        most = _MANY if len(words) <= _SHORT else _FEW
+        most = _MANY if len(words) <= SHORT else _FEW
         return self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
@@ -240,10 +245,6 @@ def _with_sureness(
     found = ratios(words, phones)
     heard = (_heard(word, word_confidence(r)) for word, r in zip(words, found, strict=True))
     return tuple(heard), found
-
-
-def _is_short(words: tuple[Segment, ...]) -> bool:
-    return len(words) <= _SHORT or words[-1].last - words[0].first < _SHORT_FRAMES
 
 
 def _heard(part: Segment, confidence: float) -> HeardWord:
