@@ -102,7 +102,8 @@ class Live:
             elif press.key == "negative":
                 self._feed(KeyPressed("negative", self._now()))
             elif press.at_s <= self._mouth.silent_since_s:  # no yes to what was not said yet
-                self._mouth.tone("ask")
+                if self.state.waits_with:
+                    self._mouth.tone("ask")
             elif not self._mouth.make_up(self.state.waits_with):
                 self._feed(KeyPressed("affirm", self._now()))
         return False

@@ -83,3 +83,10 @@ def test_keys_affirm_and_pause(rig: Rig) -> None:
     state = live.run(room)
     assert len(state.records) == 1
     assert rig.store.unconfirmed(only_visit(rig)) == ()
+
+
+def test_a_key_before_anything_waits_for_a_yes_gives_no_tone(rig: Rig) -> None:
+    live = rig.live([])
+    live.keys.put("affirm")
+    live.run(rig.room(0))
+    assert rig.said == ["(ready)"]

@@ -37,6 +37,15 @@ def test_what_was_never_kept_is_kept_at_the_end(talk: Any) -> None:
     assert all(talk.state.is_kept(entry) for entry in talk.state.unaffirmed)
 
 
+def test_what_was_never_kept_is_kept_at_an_end_that_was_affirmed(talk: Any) -> None:
+    talk.broken = True
+    talk.say(BASELINE)
+    talk.broken = False
+    talk.say("close visit").say("affirm")
+    assert talk.answer == "Visit ended"
+    assert talk.unconfirmed == [WHOLE]
+
+
 def test_a_correction_that_was_set_aside_and_made_again_is_not_open_any_more(talk: Any) -> None:
     talk.say(BASELINE).say("affirm").say("correction pain five").say(GAP).say("disregard")
     talk.say("correction pain four").say("affirm").say("close visit")

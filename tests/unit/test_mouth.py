@@ -14,6 +14,12 @@ class Earpiece:
         self.troubles: list[SpeechError] = []
         self.mouth = Mouth(PrintedVoice(self._hear), lambda: None, self.troubles.append)
 
+    def miss(self, text: str) -> None:
+        """It is gone just while this is said."""
+        self.is_there = False
+        self.mouth.say(text)
+        self.is_there = True
+
     def _hear(self, text: str) -> None:
         if not self.is_there:
             raise SpeechError("The earpiece is gone")
@@ -29,9 +35,7 @@ def test_what_is_said_needs_no_making_up() -> None:
 
 def test_a_later_sentence_does_not_make_up_for_one_that_was_not_said() -> None:
     ear = Earpiece()
-    ear.is_there = False
-    ear.mouth.say("pain six")
-    ear.is_there = True
+    ear.miss("pain six")
     ear.mouth.say("The microphone is back.")
     assert ear.mouth.make_up("pain six")
     assert ear.said == ["The microphone is back.", "pain six"]
@@ -40,9 +44,7 @@ def test_a_later_sentence_does_not_make_up_for_one_that_was_not_said() -> None:
 
 def test_a_warning_that_was_not_said_comes_before_what_waits_for_an_answer() -> None:
     ear = Earpiece()
-    ear.is_there = False
-    ear.mouth.say("Tingling. Stop.")
-    ear.is_there = True
+    ear.miss("Tingling. Stop.")
     ear.mouth.say("pain six")
     assert ear.mouth.make_up("pain six")
     assert ear.said == ["pain six", "Tingling. Stop.", "pain six"]
@@ -50,10 +52,8 @@ def test_a_warning_that_was_not_said_comes_before_what_waits_for_an_answer() -> 
 
 def test_what_is_forgotten_is_not_said() -> None:
     ear = Earpiece()
-    ear.is_there = False
-    ear.mouth.say("pain six")
+    ear.miss("pain six")
     ear.mouth.forget("pain six")
-    ear.is_there = True
     assert not ear.mouth.make_up("pain five")
     assert ear.said == []
 

@@ -156,11 +156,10 @@ class Session:
     def what_was_kept(self) -> str:
         """How much of a visit that broke off was kept, and how it is taken up again."""
         state = self.live.state
-        aside = sum(state.is_kept(entry) for entry in state.unaffirmed)
+        aside = len(state.unaffirmed) - len(state.unkept)
         text = self._text.kept_aside if aside else self._text.kept
         kept = text.format(saved=len(state.records), aside=aside)
-        unkept = (entry for entry in state.unaffirmed if not state.is_kept(entry))
-        records = (prompts.read_back(self._house.language, entry.content) for entry in unkept)
+        records = (prompts.read_back(self._house.language, e.content) for e in state.unkept)
         return ". ".join((*(self._text.not_kept.format(record=r) for r in records), kept))
 
 

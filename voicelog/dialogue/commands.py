@@ -53,7 +53,7 @@ def dropped(state: State, entry: Entry) -> Step:
 
 def _affirm(state: State, at: datetime, how: How) -> Step:
     if state.mode == "closing":
-        return state, (EndVisit(at),)
+        return state, (*map(Keep, state.unkept), EndVisit(at))
     draft = state.draft
     if draft is None:
         return state, ()

@@ -97,6 +97,11 @@ class State:
         return (*self.aside, *((self.draft.entry,) if self.draft else ()))
 
     @property
+    def unkept(self) -> tuple[Entry, ...]:
+        """What of it the store has not: the writing failed, or was not tried yet."""
+        return tuple(entry for entry in self.unaffirmed if not self.is_kept(entry))
+
+    @property
     def waits_with(self) -> str:
         """The sentence that waits for an answer, or nothing."""
         return self.said if self.draft is not None or self.mode == "closing" else ""

@@ -57,8 +57,7 @@ def step(state: State, event: Event) -> Step:
         case NotHeard():
             return _tell_again(state, "not_heard")
         case Stopped(at):
-            unkept = (Keep(e) for e in state.unaffirmed if not state.is_kept(e))
-            return replace(state, mode="ended"), (*unkept, EndVisit(at))
+            return replace(state, mode="ended"), (*map(Keep, state.unkept), EndVisit(at))
 
 
 def _heard(state: State, heard: Heard) -> Step:
