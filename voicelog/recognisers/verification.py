@@ -38,11 +38,11 @@ sure word of each, gives 1.08 (standard error 0.15) and -6.84. Of the 240 clean 
 are asked back that were right and 3 that were wrong, with the curve set by hand before, 8 and 3."""
 LEAD_OF_ANSWER, BIAS_OF_ANSWER = 0.033, 1.3
 """The same for a short answer while a number is asked for, which makes one likely: by its lead, in
-nats, as beside that the mean ratio tells nothing more (0.15, standard error 0.18). How far the worst
-lies below it tells something for two words (deviance 253, then 223), and is not used yet; `FILLER`
-is. A logistic regression, both classes weighted alike, on 162 numbers of `tune` that were heard
-right (people, over a telephone and not, and synthetic voices) and 194 words and short phrases of
-talk."""
+nats, as beside that the mean ratio tells nothing more (0.15, standard error 0.18). How far the
+worst lies below it tells something for two words (deviance 253, then 223), and is not used yet;
+`FILLER` is. A logistic regression, both classes weighted alike, on 162 numbers of `tune` that were
+heard right (people, over a telephone and not, and synthetic voices) and 194 words and short phrases
+of talk."""
 LEAD_SLOPE = 0.1
 """What a nat of lead over everyday words adds to that of a short phrase. Set by hand on `tune`: 32
 commands of four voices, "out" apart, lead by 20 to 348 nats; single words that people say lead as
