@@ -137,7 +137,8 @@ def _slots(intent: Intent, carried: Trial | None, language: LanguageData) -> dic
 def _carried(context: str, phrases: Phrases, language: LanguageData) -> Trial | None:
     if not context:
         return None
-    intent = parse(phrases.trees["record"], tuple(context.lower().split()))
+    said = tuple(context.lower().replace(",", " ").split())
+    intent = parse(phrases.moved, said) or parse(phrases.trees["record"], said)
     content = begin(intent, None, language) if intent else None
     if not isinstance(content, Trial):
         raise typer.BadParameter(

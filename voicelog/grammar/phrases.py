@@ -133,6 +133,11 @@ class Phrases:
         """Free words after the word that opens a note."""
         return Rule("note", Sequence((self._opened("note"), Free(TEXT))))
 
+    @cached_property
+    def moved(self) -> Node:
+        """What was moved and no more, as it is carried over; said alone it is no dictation."""
+        return Mark(KIND, "record", self._movement.moved("moved"))
+
     def _opened(self, kind: str) -> Node:
         return Mark(KIND, kind, one_of(self.language.kinds[kind]))  # type: ignore[index]
 
