@@ -5,6 +5,10 @@ angle (the end of the range, or where pain starts) is larger beyond measurement 
 smaller beyond it: within that error an angle is as it was. Pain that is higher at all counts as
 higher. A stop event takes any such verdict away. When a direction was tried more than once, the
 latest trial with a verdict counts; disagreement is said.
+
+Where pain at the start is less than the usual error it cannot fall beyond it. Such a trial may
+still ease by its angle, but that none eased says nothing then: else everybody who has recovered
+would count as eased by neither.
 """
 
 from collections.abc import Iterable
@@ -14,7 +18,7 @@ from typing import NamedTuple
 from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.movement import Movement
-from voicelog.analysis.pain import PainLabel
+from voicelog.analysis.pain import PainChange, PainLabel
 from voicelog.analysis.range_error import RangeLabel
 from voicelog.analysis.tables import TrialKind
 from voicelog.records.content import Phase
@@ -37,6 +41,8 @@ class Verdict(StrEnum):
     NOT_EASED = "not eased"
     STOPPED = "stopped"
     UNABLE = "unable"
+    NO_ROOM = "no room"
+    """Nothing eased, and pain was too low at the start to fall beyond its error."""
     NO_VERDICT = "no verdict"
 
 
@@ -51,6 +57,7 @@ class Missing(StrEnum):
     COMPRESSION_WITHOUT_STOP = "compression without stop"
     GAP_POSSIBLE = "gap possible"
     COMPRESSION_POSSIBLE = "compression possible"
+    PAIN_TO_LOWER = "pain to lower"
     RETEST = "retest"
 
 
@@ -65,6 +72,7 @@ class NextStep(StrEnum):
     TRY_GAP = "try gap"
     TRY_COMPRESSION = "try compression"
     TAKE_NUMBERS = "take numbers"
+    NEXT_VISIT = "next visit"
 
 
 class Direction(NamedTuple):
@@ -90,10 +98,12 @@ _NEEDS: dict[tuple[TrialKind, Verdict | None], Missing] = {
     ("gap", Verdict.NO_VERDICT): Missing.GAP_NUMBERS,
     ("gap", Verdict.STOPPED): Missing.GAP_WITHOUT_STOP,
     ("gap", Verdict.UNABLE): Missing.GAP_POSSIBLE,
+    ("gap", Verdict.NO_ROOM): Missing.PAIN_TO_LOWER,
     ("compression", None): Missing.COMPRESSION_TRIAL,
     ("compression", Verdict.NO_VERDICT): Missing.COMPRESSION_NUMBERS,
     ("compression", Verdict.STOPPED): Missing.COMPRESSION_WITHOUT_STOP,
     ("compression", Verdict.UNABLE): Missing.COMPRESSION_POSSIBLE,
+    ("compression", Verdict.NO_ROOM): Missing.PAIN_TO_LOWER,
 }
 _SAYS = (Verdict.EASED, Verdict.NOT_EASED)
 _STEPS = {
@@ -118,9 +128,15 @@ def verdict(comparison: Comparison) -> Verdict:
         return Verdict.EASED
     higher = pain in (PainLabel.HIGHER_WITHIN, PainLabel.HIGHER_BEYOND)
     angles = (end, onset)
-    if RangeLabel.MORE_BEYOND in angles and RangeLabel.LESS_BEYOND not in angles and not higher:
+    if higher or RangeLabel.LESS_BEYOND in angles:
+        return Verdict.NOT_EASED
+    if RangeLabel.MORE_BEYOND in angles:
         return Verdict.EASED
-    return Verdict.NOT_EASED
+    return Verdict.NO_ROOM if _too_low(comparison.pain) else Verdict.NOT_EASED
+
+
+def _too_low(pain: PainChange | None) -> bool:
+    return pain is not None and pain.before < pain.rule.floor.value
 
 
 def directions(comparisons: Iterable[Comparison]) -> tuple[Direction, ...]:
@@ -145,7 +161,8 @@ def _direction(movement: Movement, found: list[Comparison]) -> Direction:
     press, press_verdict, press_caveats = _that_counts(tried["compression"])
     verdicts: dict[TrialKind, Verdict | None] = {"gap": gap_verdict, "compression": press_verdict}
     eased = _eased(gap_verdict, press_verdict)
-    missing = tuple(_NEEDS[need] for need in verdicts.items() if need[1] not in _SAYS)
+    needs = (_NEEDS[need] for need in verdicts.items() if need[1] not in _SAYS)
+    missing = tuple(dict.fromkeys(needs))
     if eased not in (Eased.NOT_ENOUGH, Eased.NEITHER) and not retests:
         missing += (Missing.RETEST,)
     return Direction(
@@ -184,7 +201,7 @@ def _eased(gap: Verdict | None, compression: Verdict | None) -> Eased:
         return Eased.BOTH
     if pair == (Verdict.NOT_EASED, Verdict.NOT_EASED):
         return Eased.NEITHER
-    against = (Verdict.NOT_EASED, Verdict.STOPPED, Verdict.UNABLE)
+    against = (Verdict.NOT_EASED, Verdict.STOPPED, Verdict.UNABLE, Verdict.NO_ROOM)
     if gap is Verdict.EASED and compression in against:
         return Eased.GAP
     if compression is Verdict.EASED and gap in against:
@@ -199,6 +216,8 @@ def _next_step(eased: Eased, verdicts: dict[TrialKind, Verdict | None], stopped:
         return _STEPS[eased]
     if Verdict.UNABLE in verdicts.values():
         return NextStep.REASSESS
+    if Verdict.NO_ROOM in verdicts.values():
+        return NextStep.NEXT_VISIT
     if Verdict.NO_VERDICT in verdicts.values():
         return NextStep.TAKE_NUMBERS
     return NextStep.TRY_GAP if verdicts["gap"] is None else NextStep.TRY_COMPRESSION

@@ -32,11 +32,11 @@ def for_each_of(*names: str) -> AfterValidator:
 EASED = ("gap", "compression", "both", "neither", "not enough to say")
 MISSING = (
     "gap trial", "compression trial", "gap numbers", "compression numbers", "gap without stop",
-    "compression without stop", "gap possible", "compression possible", "retest",
+    "compression without stop", "gap possible", "compression possible", "pain to lower", "retest",
 )  # fmt: skip
 STEPS = (
     "review stop", "train gap", "train compression", "train either", "reassess", "try gap",
-    "try compression", "take numbers",
+    "try compression", "take numbers", "next visit",
 )  # fmt: skip
 LABELS = (
     "lower, beyond usual error", "lower, within usual error", "no change",

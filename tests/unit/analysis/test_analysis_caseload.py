@@ -96,6 +96,21 @@ def test_a_later_visit_without_enough_to_say_does_not_take_an_answer_away(
     assert everything.not_enough == 0
 
 
+def test_who_has_recovered_does_not_come_to_count_as_eased_by_neither(
+    trial: Make, comparer: Comparer, tables: Tables
+) -> None:
+    later = {"client": "C-001", "visit": "2026-01-12-1"}
+    entries = [
+        *one_visit(trial, "C-001", "2026-01-05-1", 3, 6),
+        trial("a", 24 * 60 * 12, "baseline", pain=0, **later),
+        trial("g", 24 * 60 * 12 + 1, "gap", pain=0, **later),
+        trial("c", 24 * 60 * 12 + 2, "compression", pain=0, **later),
+    ]
+    everything, _ = caseload(comparer.every_visit(entries), tables.rules)
+    assert everything.eased[Eased.GAP].count == 1
+    assert everything.eased[Eased.NEITHER].count == 0
+
+
 def test_the_rule_of_thumb_stands_beside_the_shares_as_common_practice(
     shares: tuple[JointShares, ...],
 ) -> None:

@@ -120,6 +120,31 @@ def test_a_trial_that_could_not_be_done_is_not_asked_for_again(
     assert not_eased.next_step is NextStep.REASSESS
 
 
+@pytest.mark.parametrize("start", [0, 1])
+def test_pain_too_low_to_fall_beyond_its_error_says_nothing_of_a_direction(
+    trial: Make, compare: Compare, start: int
+) -> None:
+    """The error of one person is 2 points (CHILDS2005): from 0 or 1 no fall can reach it."""
+
+    def found(gap: int, gap_deg: int, compression: int) -> Direction:
+        slots = {"range_deg": 40, "instrument": "inclinometer"}
+        (one,) = directions(
+            compare(
+                trial("a", 0, "baseline", pain=start, **slots),
+                trial("g", 1, "gap", pain=gap, **{**slots, "range_deg": gap_deg}),
+                trial("c", 2, "compression", pain=compression, **slots),
+            )
+        )
+        return one
+
+    recovered = found(0, 41, start)
+    assert recovered.eased is Eased.NOT_ENOUGH
+    assert recovered.missing == (Missing.PAIN_TO_LOWER,)
+    assert recovered.next_step is NextStep.NEXT_VISIT
+    assert found(start, 44, start).eased is Eased.GAP  # 4 degrees of KOLBER2009
+    assert found(start + 1, 40, start + 1).eased is Eased.NEITHER
+
+
 def test_trials_that_disagree_are_said_and_the_latest_counts(
     trial: Make, directed: Directed
 ) -> None:
