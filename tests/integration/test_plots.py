@@ -144,6 +144,15 @@ def test_values_of_another_manner_are_not_joined_by_a_line() -> None:
     assert (lines("active"), lines("passive")) == (1, 0)
 
 
+def test_an_end_that_was_measured_with_another_instrument_is_no_end_of_that_range() -> None:
+    found = course(
+        taken(0, "baseline", pain=7, range_deg=20),
+        taken(0, "retest", pain=4, range_deg=28, instrument="goniometer"),
+    )
+    assert len(circles(pain_plot(found, ENGLISH), "vl-end")) == 1
+    assert circles(range_plot(found, ENGLISH), "vl-end") == []
+
+
 def test_a_movement_that_was_only_retested_still_has_a_picture() -> None:
     picture = pain_plot(course(taken(0, "retest", pain=3)), ENGLISH)
     assert circles(picture, "vl-start") == []

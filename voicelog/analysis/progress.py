@@ -31,7 +31,11 @@ def pain_free_deg(reading: Reading) -> int | None:
 
 @dataclass(frozen=True, slots=True)
 class VisitPoint:
-    """A movement in one visit. `start` is the first baseline of the day, `end` the last retest."""
+    """A movement in one visit.
+
+    `start` is the first baseline of the day, `end` the last retest after it that was taken in a
+    comparable manner and position.
+    """
 
     visit_id: str
     at: datetime
@@ -136,15 +140,24 @@ def _visit(
         if reading is not None:
             readings.setdefault(reading.movement, []).append(reading)
     return {
-        movement: VisitPoint(
-            visit_id=occasion.visit_id,
-            at=found[0].entry.spoken_at,
-            start=next((r for r in found if r.trial.phase == "baseline"), None),
-            end=next((r for r in reversed(found) if r.trial.phase == "retest"), None),
-            direction=eased.get(movement),
-        )
+        movement: _point(occasion, found, eased.get(movement))
         for movement, found in readings.items()
     }
+
+
+def _point(occasion: Occasion, found: list[Reading], direction: Direction | None) -> VisitPoint:
+    start = next((r for r in found if r.trial.phase == "baseline"), None)
+    end = _end(found, start)
+    return VisitPoint(occasion.visit_id, found[0].entry.spoken_at, start, end, direction)
+
+
+def _end(found: list[Reading], start: Reading | None) -> Reading | None:
+    after = found if start is None else found[found.index(start) + 1 :]
+    for reading in reversed(after):
+        like = start is None or pain_comparable(start.manner, reading.manner)
+        if reading.trial.phase == "retest" and like:
+            return reading
+    return None
 
 
 def _movement(movement: Movement, points: list[VisitPoint], comparer: Comparer) -> MovementProgress:

@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from voicelog.analysis.direction import Eased
-from voicelog.analysis.movement import Reading
+from voicelog.analysis.movement import Reading, range_comparable
 from voicelog.analysis.numbering import Names, name_caveat
 from voicelog.analysis.progress import Change, MovementProgress, Progress, VisitPoint
 from voicelog.analysis.scale_change import function_changes, rating_marks
@@ -100,7 +100,7 @@ def _table(movement: MovementProgress, language: LanguageData) -> Table:
             point.visit_id,
             _span(_pain(point.start), _pain(point.end), ""),
             _meter(_pain(point.start)),
-            _span(_range(point.start), _range(point.end), "°"),
+            _span(*_ranges(point), "°"),
             "" if point.pain_free_deg is None else f"{point.pain_free_deg}°",
             _eased(point, language),
         )
@@ -117,6 +117,14 @@ def _eased(point: VisitPoint, language: LanguageData) -> str | Text:
 
 def _pain(reading: Reading | None) -> int | None:
     return None if reading is None else reading.pain
+
+
+def _ranges(point: VisitPoint) -> tuple[int | None, int | None]:
+    """Angles taken with two instruments make no span."""
+    start, end = point.start, point.end
+    if start is not None and end is not None and not range_comparable(start.manner, end.manner):
+        end = None
+    return _range(start), _range(end)
 
 
 def _range(reading: Reading | None) -> int | None:

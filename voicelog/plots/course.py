@@ -49,6 +49,13 @@ class _Scale:
         """What is shown, as it is written."""
         return self.text.kinds[self.kind]
 
+    def of(self, point: VisitPoint) -> tuple[int | None, int | None]:
+        """The values of a visit: its start, and its end where that compares with the start."""
+        start, end = point.start, point.end
+        if start is not None and end is not None and not self.comparable(start.manner, end.manner):
+            end = None
+        return start and self.value(start), end and self.value(end)
+
     def shown(self, value: int) -> str:
         """A value with its unit."""
         return f"{value}{self.axis.unit}"
@@ -147,7 +154,7 @@ def _values(
 ) -> None:
     before: tuple[float, float, Manner] | None = None
     for point, x in standing:
-        start, end = (None if r is None else scale.value(r) for r in (point.start, point.end))
+        start, end = scale.of(point)
         if start is not None and point.start is not None:
             y = scale.axis.y(start)
             manner = point.start.manner
@@ -167,7 +174,7 @@ def _told(points: Iterable[VisitPoint], scale: _Scale) -> str:
     """The plot for those who hear it: every value with its day."""
     text, parts = scale.text, []
     for point in points:
-        start, end = (None if r is None else scale.value(r) for r in (point.start, point.end))
+        start, end = scale.of(point)
         first = text.not_taken if start is None else scale.shown(start)
         last = "" if end is None else text.last.format(value=scale.shown(end))
         parts.append(text.first.format(day=f"{point.at:%Y-%m-%d}", value=first, last=last))
