@@ -48,6 +48,14 @@ class PainChange:
         """Change in percent of the start; None when the start was 0."""
         return 100 * self.change / self.before if self.before else None
 
+    @property
+    def whole_percent(self) -> int | None:
+        """The same without decimals; a half goes away from 0, as it is rounded by hand."""
+        if self.before == 0:
+            return None
+        size = (200 * abs(self.change) + self.before) // (2 * self.before)
+        return size if self.change > 0 else -size
+
 
 def pain_rule(rules: Mapping[str, Figure]) -> PainRule:
     """The rule of this package out of the table of figures."""

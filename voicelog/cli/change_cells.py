@@ -21,7 +21,7 @@ _COLOURS: dict[str, str] = {
 
 def pain_cells(change: PainChange, language: LanguageData) -> Cells:
     """Such as "pain 6 → 3", "-3 (-50 %)" and its label."""
-    percent = "" if change.percent is None else f" ({change.percent:+.0f} %)"
+    percent = "" if change.whole_percent is None else f" ({change.whole_percent:+d} %)"
     moved = f"{change.change:+d}{percent}" if change.change else "0"
     values = language.texts.tables.cells.pain_change
     told = values.format(before=change.before, after=change.after)

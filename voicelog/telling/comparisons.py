@@ -18,8 +18,8 @@ def pain_words(pain: PainChange, language: LanguageData, stops: tuple[Stop, ...]
     """The change of pain with its label and threshold."""
     text = language.texts.findings.changes
     moved = _moved(pain.change, (text.higher, text.lower), text.same)
-    if pain.percent is not None and pain.change:
-        moved = text.percent.format(moved=moved, percent=f"{abs(pain.percent):.0f}")
+    if pain.whole_percent is not None and pain.change:
+        moved = text.percent.format(moved=moved, percent=abs(pain.whole_percent))
     figures = figure_words(pain.rule.floor, language)
     if pain.change < 0:
         important = figure_words(pain.rule.important, language)

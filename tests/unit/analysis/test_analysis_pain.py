@@ -1,5 +1,7 @@
 """Pain labels, against the published thresholds worked by hand."""
 
+from decimal import ROUND_HALF_UP, Decimal
+
 import pytest
 
 from voicelog.analysis.pain import (
@@ -54,6 +56,17 @@ def test_a_start_of_zero_has_no_percentage(tables: Tables) -> None:
     rule = pain_rule(tables.rules)
     assert PainChange(0, 2, PainLabel.HIGHER_BEYOND, rule).percent is None
     assert PainChange(8, 6, PainLabel.LOWER_WITHIN, rule).percent == -25.0
+
+
+def test_a_half_percent_is_rounded_away_from_zero_as_by_hand(tables: Tables) -> None:
+    """Against halves worked out in decimals (Python's decimal, ROUND_HALF_UP)."""
+    rule = pain_rule(tables.rules)
+    for before in range(1, 11):
+        for after in range(11):
+            exact = Decimal(100 * (after - before)) / before
+            by_hand = int(exact.quantize(Decimal(1), ROUND_HALF_UP))
+            assert PainChange(before, after, PainLabel.SAME, rule).whole_percent == by_hand
+    assert PainChange(8, 3, PainLabel.LOWER_BEYOND, rule).whole_percent == -63  # 62.5
 
 
 def reached(tables: Tables, source: str, before: int, after: int) -> dict[str, bool | None]:
