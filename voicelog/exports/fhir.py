@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from voicelog.analysis.comparison import Comparison
 from voicelog.exports import wording
-from voicelog.exports.base import VisitRecords
+from voicelog.exports.base import CAUTION, VisitRecords
 from voicelog.exports.fhir_parts import (
     NOT_CONFIRMED,
     Json,
@@ -94,12 +94,8 @@ class _Writer:
     def _trial(self, entry: Entry, trial: Trial) -> Iterator[Json]:
         about = self._about(trial)
         if trial.phase in ("gap", "compression"):
-            done = self._procedure(
-                entry,
-                f"{trial.phase} trial",
-                wording.sentence(trial, self._all.language),
-                self._site(trial),
-            )
+            told = wording.sentence(trial, self._all.language)
+            done = self._procedure(entry, f"{trial.phase} trial", told, trial)
             about["partOf"] = [reference(done["id"])]
             yield done
         if trial.pain is not None:
@@ -139,8 +135,11 @@ class _Writer:
         }
 
     def _site(self, trial: Trial) -> Json:
-        text = " ".join(word for word in (trial.side, trial.joint) if word)
-        return concept(text, self._codes.site(trial.joint, trial.side)) if text else {}
+        """Without a side at the spine, where left and right say which way the motion goes."""
+        known = self._all.language.joints.get(trial.joint or "")
+        side = trial.side if known is None or known.side == "needed" else None
+        text = " ".join(word for word in (side, trial.joint) if word)
+        return concept(text, self._codes.site(trial.joint, side)) if text else {}
 
     def _pain(self, pain: int) -> Json:
         return {
@@ -191,15 +190,16 @@ class _Writer:
             }
         )
 
-    def _procedure(self, entry: Entry, what: str, told: str, site: Json | None = None) -> Json:
+    def _procedure(self, entry: Entry, what: str, told: str, trial: Trial | None = None) -> Json:
         waits = entry.status == "unconfirmed"
+        site = self._site(trial) if trial else {}
         return filled(
             {
                 "resourceType": "Procedure",
                 "id": uuid_of(entry.entry_id, entry.version, "done"),
                 "identifier": [{"system": "urn:x-voicelog:entry", "value": entry.entry_id}],
                 "meta": {"versionId": str(entry.version)},
-                "status": "unknown" if waits else "completed",
+                "status": "unknown" if waits else _how_far(trial),
                 "code": concept(what),
                 "subject": reference(self._patient),
                 "encounter": reference(self._encounter),
@@ -225,14 +225,26 @@ class _Writer:
             if change is None or trial is None:
                 continue
             both = (comparison.baseline, comparison.trial)
-            readings = [self._readings.get((str(entry_id), part)) for entry_id in both]
+            readings = [self._reading(str(entry_id), part) for entry_id in both]
             unit, use = units[part]
             code = self._codes.of("score" if use == "score" else "degrees")
             value = {
                 "category": [concept("exam", self._codes.of("exam"))],
                 "valueQuantity": quantity(change.change, unit, code),
                 "interpretation": [{"text": str(change.label)}] if change.label else None,
-                "note": notes(comparison_words(comparison, self._all.language)),
+                "note": notes(comparison_words(comparison, self._all.language), CAUTION),
                 "derivedFrom": [reference(each) for each in readings if each is not None],
             }
             yield self._observation(trial, f"{part}-change", value)
+
+    def _reading(self, entry_id: str, part: str) -> str | None:
+        """What was read; a repetition free of pain is that of a pain without a number."""
+        instead = "outcome" if part == "pain" else part
+        return self._readings.get((entry_id, part)) or self._readings.get((entry_id, instead))
+
+
+def _how_far(trial: Trial | None) -> str:
+    """FHIR R4, valueset-event-status.html: a trial that could not be done is not completed."""
+    if trial is None or trial.outcome != "unable":
+        return "completed"
+    return "not-done" if trial.pain is None and not trial.angles else "stopped"
