@@ -4,7 +4,7 @@ import xml.etree.ElementTree as ElementTree
 from datetime import timedelta
 from pathlib import Path
 
-from tests.end_to_end.practice import MONDAY, Practice, a_day
+from tests.end_to_end.practice import MONDAY, Practice, a_day, trial
 
 
 def test_progress_shows_the_course_its_changes_and_the_drills(practice: Practice) -> None:
@@ -19,7 +19,7 @@ def test_progress_shows_the_course_its_changes_and_the_drills(practice: Practice
     assert "visit before pain 6 → 5 -1 (-17 %) ±2 lower, within usual error" in done.out
     # BOONE1978: 3 to 4 degrees by one tester with a goniometer, the upper end counts (from memory).
     assert "12° → 12° 0° ±4.0° no change" in done.out
-    assert "2026-03-16 banded heel glide: 3 sets, 8 repetitions, light band." in done.out
+    assert "2026-03-16 banded heel glide: 3 sets of 8, light band." in done.out
 
 
 def test_a_fall_of_pain_stands_beside_the_published_marks_when_asked_for(
@@ -39,6 +39,18 @@ def test_a_fall_of_pain_stands_beside_the_published_marks_when_asked_for(
 def test_progress_of_one_visit_says_when_a_change_will_show(practice: Practice) -> None:
     a_day(practice)
     assert "a change shows from the second on" in practice.type("progress", "C-014").out
+
+
+def test_angles_of_two_instruments_make_no_span(practice: Practice) -> None:
+    practice.visit(
+        "C-014",
+        MONDAY,
+        trial("baseline", 6, 12, instrument="goniometer"),
+        trial("retest", 3, 16, instrument="inclinometer"),
+    )
+    told = practice.type("progress", "C-014").out
+    assert "6 → 3" in told
+    assert "12° → 16°" not in told
 
 
 def test_progress_draws_pictures_into_a_folder(practice: Practice, tmp_path: Path) -> None:

@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from voicelog.exports import home_words, wording
+from voicelog.exports import home_words
 from voicelog.grammar.language import LanguageData
 from voicelog.records.content import Drill
+from voicelog.telling.doses import dose
 
 SAID = (
     "drill left heel raise three sets of eight tempo three one one zero effort five"
@@ -79,7 +80,7 @@ def test_effort_and_pain_are_slots_of_their_own(talk: Any) -> None:
 
 def test_the_dose_is_written_in_full(language: LanguageData) -> None:
     drill = Drill(name="bridge", sets=3, reps=8, tempo="3-1-1-0", plane="frontal", direction="gap")
-    assert wording.dose(drill, language) == "3 sets of 8, tempo 3-1-1-0, frontal plane, with gap"
+    assert dose(drill, language) == "3 sets of 8, tempo 3-1-1-0, frontal plane, with gap"
 
 
 def test_a_client_reads_the_tempo_in_plain_words(language: LanguageData) -> None:

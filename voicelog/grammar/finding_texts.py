@@ -166,11 +166,6 @@ class References(TextSet):
     rating: Filled
     no_band: Filled
     given: Filled
-    sets: Filled
-    reps: Filled
-    hold: Filled
-    band: Filled
-    effort: Filled
     no_dose: Filled
 
 

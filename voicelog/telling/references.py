@@ -8,6 +8,7 @@ from voicelog.analysis.side_difference import SideDifference
 from voicelog.analysis.tables import RangeRow
 from voicelog.grammar.language import LanguageData
 from voicelog.telling.comparisons import range_words
+from voicelog.telling.doses import dose
 from voicelog.telling.doubts import caveat_words
 from voicelog.telling.names import joint_name, motion_name, name_in, named, opened
 
@@ -71,18 +72,11 @@ def rating_words(score: int, marks: Iterable[RatingMark], language: LanguageData
 
 
 def dose_words(given: DrillGiven, language: LanguageData) -> str:
-    """A drill with its dose, as far as it was said."""
+    """A drill with its side and dose, as far as they were said."""
     text, drill = language.texts.findings.references, given.drill
-    values = (
-        (text.sets, drill.sets),
-        (text.reps, drill.reps),
-        (text.hold, drill.hold_s),
-        (text.band, named("band", drill.band, language) or None),
-        (text.effort, drill.effort),
-    )
-    said = (words.format(value=value) for words, value in values if value is not None)
+    parts = (name_in(language.drills, drill.name, language), named("side", drill.side, language))
     return text.given.format(
         day=f"{given.at:%Y-%m-%d}",
-        drill=name_in(language.drills, drill.name, language),
-        dose=", ".join(said) or text.no_dose,
+        drill=", ".join(part for part in parts if part),
+        dose=dose(drill, language) or text.no_dose,
     )

@@ -82,7 +82,26 @@ def test_progress_gives_each_change_its_label_and_the_error_of_other_days(
 def test_drills_keep_their_dose(three_visits: list[Entry], comparer: Comparer) -> None:
     (drill,) = progress("C-014", three_visits, comparer).drills
     assert (drill.entry_id, drill.total_reps, drill.drill.band) == ("d1", 24, "light")
-    assert dose_words(drill, ENGLISH) == "2026-03-02 heel glide: 3 sets, 8 repetitions, light band."
+    assert dose_words(drill, ENGLISH) == "2026-03-02 heel glide, left: 3 sets of 8, light band."
+
+
+def test_a_drill_is_told_with_its_side_and_all_of_its_dose(entry: Make, comparer: Comparer) -> None:
+    given = Drill(
+        name="heel glide",
+        side="left",
+        sets=1,
+        reps=8,
+        hold_s=5,
+        tempo="3-1-1-0",
+        effort=4,
+        plane="frontal",
+        direction="gap",
+    )
+    (drill,) = progress("C-014", [entry("d", 0, given)], comparer).drills
+    assert dose_words(drill, ENGLISH) == (
+        "2026-03-02 heel glide, left: 1 set of 8, hold 5 s, tempo 3-1-1-0, effort 4/10, "
+        "frontal plane, with gap."
+    )
 
 
 def test_a_drill_without_a_dose_says_so(entry: Make, comparer: Comparer) -> None:
@@ -126,6 +145,22 @@ def test_another_manner_on_another_day_is_not_compared(trial: Make, comparer: Co
     assert found.since_last is not None
     assert found.since_last.pain is None
     assert [caveat.doubt for caveat in found.since_last.caveats] == [Doubt.DIFFERENT_MANNER]
+
+
+def test_a_visit_ends_with_a_retest_that_came_after_its_baseline_and_compares_with_it(
+    trial: Make, comparer: Comparer
+) -> None:
+    def end(*later: Entry) -> str | None:
+        entries = [trial("r", 0, "retest", pain=3), trial("a", 1, "baseline", pain=5), *later]
+        point = progress("C-014", entries, comparer).movements[0].points[0]
+        return point.end and point.end.id
+
+    assert end() is None
+    assert end(trial("s", 2, "retest", pain=2), trial("t", 3, "retest", pain=1)) == "t"
+    active = trial("a", 1, "baseline", pain=5, manner="active")
+    passive = trial("p", 2, "retest", pain=1, manner="passive")
+    (found,) = progress("C-014", [active, passive], comparer).movements
+    assert found.points[0].end is None
 
 
 def test_another_client_is_left_out_and_said(trial: Make, comparer: Comparer) -> None:
