@@ -14,15 +14,15 @@ _FRAMES = {"head": "header", "caution": "footer"}
 
 
 def render(visit: VisitRecords) -> str:
-    """The page. Pictures stand after the objective part, as they show what was measured."""
+    """The page. Pictures stand last, so that what eased and the plan are found at once."""
     markdown = MarkdownIt("commonmark", {"html": False, "xhtmlOut": False}).enable("table")
     parts: list[str] = []
     table = _TABLE.format(words(visit.language.texts.note.table))
     for name, text in sections(visit).items():
+        if name == "caution" and visit.plots:
+            parts.append(_pictures(visit))
         frame = _FRAMES.get(name, "section")
         parts.append(f'<{frame} class="{name}">\n{_html(markdown, text, table)}</{frame}>')
-        if name == "objective" and visit.plots:
-            parts.append(_pictures(visit))
     return page(title(visit), NOTE, "\n".join(parts), visit.language.code)
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 from importlib.resources import as_file, files
+from math import sqrt
 
 from fpdf import FPDF, XPos, YPos
 from fpdf.enums import TableBordersLayout
@@ -15,6 +16,8 @@ _FONT = "sans"
 _FACES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
 _NO_SIGN = "☐"
 _BULLET = "•"
+_GAP_MM = 1.2
+"""Between two columns of a table."""
 _SIMPLER = str.maketrans({"●": "•", "○": "o"})
 
 
@@ -64,9 +67,9 @@ class Paper(FPDF):
 
     def heading(self, text: str, level: int, *, outlined: bool = True) -> None:
         """A heading that stays with what follows, and stands in the outline."""
-        scale, above = {1: (1.5, 0.0), 2: (1.25, 0.4), 3: (1.05, 0.2)}[level]
+        scale, above, lines = {1: (1.5, 0.0, 6), 2: (1.25, 0.4, 6), 3: (1.05, 0.2, 4)}[level]
         self.ln(self._line_mm * above)
-        if self.will_page_break(self._line_mm * 4):
+        if self.will_page_break(self._line_mm * lines):
             self.add_page()
         if outlined:
             self.start_section(self.shown(text), level - 1)
@@ -89,16 +92,14 @@ class Paper(FPDF):
 
     def table_of(self, rows: list[list[str]]) -> None:
         """A table whose first row is its header, repeated on every page it runs over."""
-        columns = list(zip(*rows, strict=True))
-        widths = [max(self._widest_word(c), min(max(map(len, c)) * 0.9, 26)) for c in columns]
         self.set_draw_color(170)
         with self.table(
             borders_layout=TableBordersLayout.HORIZONTAL_LINES,
-            col_widths=widths,
+            col_widths=self._widths_mm(rows),
             headings_style=FontFace(emphasis="BOLD", color=70),
             line_height=self._line_mm * 0.95,
             text_align="LEFT",
-            padding=(0.8, 1.2, 0.8, 0),
+            padding=(0.8, _GAP_MM, 0.8, 0),
         ) as table:
             for cells in rows:
                 row = table.row()
@@ -132,8 +133,21 @@ class Paper(FPDF):
             if isinstance(font, TTFFont):
                 font.ttfont.close()
 
-    def _widest_word(self, cells: Iterable[str]) -> float:
-        return max(len(word) + 2.0 for cell in cells for word in (cell.split() or [""]))
+    def _widths_mm(self, rows: list[list[str]]) -> list[float]:
+        """Each column as wide as its widest word, so that no word is broken. What is left of the
+        page goes to those with longer cells, to one that is four times as long twice as much."""
+        self.set_font(style="B")
+        columns = [[self.shown(cell) for cell in column] for column in zip(*rows, strict=True)]
+        own = _GAP_MM + 2 * self.c_margin
+        least = [
+            own + max(map(self.get_string_width, " ".join(c).split() or [""])) for c in columns
+        ]
+        whole = [own + max(map(self.get_string_width, c)) for c in columns]
+        self.set_font(style="")
+        left = max(0.0, self.epw - sum(least))
+        longer = [sqrt(all_of_it - word) for all_of_it, word in zip(whole, least, strict=True)]
+        share = left / (sum(longer) or 1.0)
+        return [word + more * share for word, more in zip(least, longer, strict=True)]
 
     @property
     def _line_mm(self) -> float:

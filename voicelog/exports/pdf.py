@@ -29,12 +29,12 @@ def render(visit: VisitRecords) -> bytes:
     paper.refuse_unreadable((own.title, own.plan, own.caution), "html")
     markdown = MarkdownIt("commonmark", {"html": False}).enable("table")
     for name, text in sections(visit).items():
-        for block in SyntaxTreeNode(markdown.parse(text)).children:
-            _set(paper, block)
-        if name == "objective" and visit.plots:
+        if name == "caution" and visit.plots:
             paper.heading(own.over_visits, 2)
             for plot in visit.plots:
                 draw(paper, plot)
+        for block in SyntaxTreeNode(markdown.parse(text)).children:
+            _set(paper, block)
     return paper.finished()
 
 

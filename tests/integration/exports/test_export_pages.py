@@ -133,11 +133,11 @@ def test_the_page_says_what_the_markdown_note_says_in_its_order(everything: Visi
     assert len(said) > 60
 
 
-def test_the_order_is_that_of_the_trade(everything: VisitRecords) -> None:
+def test_the_order_is_that_of_the_trade_with_the_pictures_last(everything: VisitRecords) -> None:
     root = tree(rendered("html", everything))
     assert [seen(e) for e in root.iter("h2")] == [
-        *("Safety screen", "Subjective", "Objective", "Over the visits", "Assessment", "Plan"),
-        *("Affirmed", "Not confirmed, no part of the record"),
+        *("Safety screen", "Subjective", "Objective", "Assessment", "Plan"),
+        *("Affirmed", "Not confirmed, no part of the record", "Over the visits"),
     ]
 
 

@@ -12,6 +12,7 @@ from pypdf import PageObject, PdfReader
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.home_sheet_pdf import SIZES_PT
+from voicelog.exports.paper import Paper
 from voicelog.handover import Wish
 from voicelog.records.content import Cue, Drill, Note
 
@@ -79,6 +80,7 @@ def test_pictures_over_the_visits_stand_inside_with_their_words(everything: Visi
     text = text_of(read("pdf", everything))
     for words in ("pain over 2 visits", "range over 2 visits", "2026-02-23", "Band: within"):
         assert words in text
+    assert text.index("Affirmed") < text.index("pain over 2 visits") < text.rindex("in doubt")
     assert "over 2 visits" not in text_of(read("pdf", replace(everything, plots=())))
 
 
@@ -89,6 +91,32 @@ def test_a_sign_that_the_print_lacks_is_shown_as_lacking(everything: VisitRecord
     assert "ok ☐ Grüße ≥ 5" in text
     assert "☐ stands for a sign that this print lacks" in text
     assert "☐" not in text_of(read("pdf", replace(visit, records=())))
+
+
+def test_no_word_of_a_table_is_broken(everything: VisitRecords) -> None:
+    """Where remarks are long, too: "compression", "Quality" and "No." once broke in two."""
+    first = everything.records[0]
+    slots = {"phase": "compression", "range_deg": 15, "position": "half kneeling"}
+    trial = first.content.model_copy(update={**slots, "quality": ("pinching", "dull")})
+    visit = replace(everything, records=(first.model_copy(update={"content": trial}),))
+    said = text_of(read("pdf", visit)).split()
+    said = said[said.index("Objective") : said.index("Each")]
+    columns = " ".join(everything.language.texts.note.columns).split()
+    assert {*columns, "compression", "dorsiflexion", "inclinometer", "pinching,"} <= set(said)
+
+
+@pytest.mark.parametrize("used_mm", range(220, 285, 4))
+def test_no_heading_is_left_alone_at_the_foot_of_a_page(
+    everything: VisitRecords, used_mm: int
+) -> None:
+    paper = Paper("Note", everything.visit.started_at, 10, everything.language)
+    paper.set_y(used_mm)
+    paper.heading("Assessment", 2)
+    page = paper.page_no()
+    paper.heading("Which way it eased", 3)
+    paper.words((("Gap eased it.", False),), bullet=True)
+    assert paper.page_no() == page
+    paper.let_go()
 
 
 def given(everything: VisitRecords, drills: int, cues: int) -> VisitRecords:
