@@ -119,3 +119,11 @@ def test_published_ranges_are_shown_for_a_person_with_their_source(practice: Pra
     assert "Published range" not in practice.type("compare", "last").out
     assert practice.type("compare", "last", "--sex", "X").code == 2
     assert practice.type("compare", "last", "--age", "-3").code == 2
+
+
+def test_an_export_under_a_pseudonym_says_what_is_left_of_the_person(practice: Practice) -> None:
+    a_day(practice)
+    done = practice.type("export", "last", "--pseudonym", "P-1")
+    assert "Visit of P-1" in done.out
+    assert "days, times, who recorded, and names inside notes stay" in done.err
+    assert "names inside notes" not in practice.type("export", "last").err

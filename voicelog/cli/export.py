@@ -81,6 +81,8 @@ def export(
     show_or_write(chosen.render(records), output, over=over, told=told)
     if output is None and not sys.stdout.isatty():
         typer.echo(text.left_the_safe, err=True)
+    if name is not None:
+        typer.echo(text.renamed, err=True)
     if schema and output is not None:
         beside = output.with_suffix(".schema.json")
         write_file(beside, schema_text(format), over=over)

@@ -136,6 +136,8 @@ class Handing(TextSet):
     written: Filled
     described: Filled
     left_the_safe: Filled
+    renamed: Filled
+    """What a pseudonym leaves as it was."""
 
 
 class RecordsTable(TextSet):
