@@ -14,6 +14,8 @@ def render(visit: VisitRecords) -> str:
     """The page. It carries no client code, so that it may lie on a kitchen table."""
     text = visit.language.texts.home
     drills = "".join(_drill(drill, text) for drill in home.drills(visit))
+    if drills:
+        drills += f"<p>{_or_line(text.how_often, '')}</p>"
     parts = (
         f"<h1>{words(text.title)}</h1>",
         f"<p>{words(home.day(visit))}</p>",

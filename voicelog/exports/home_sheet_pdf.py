@@ -57,6 +57,8 @@ def _drills(paper: Paper, visit: VisitRecords) -> None:
             paper.words(((" ".join(drill.dose), False),))
         else:
             paper.write_line(text.no_dose, "")
+    if drills:
+        paper.write_line(text.how_often, "")
 
 
 def _listed(paper: Paper, heading: str, items: tuple[str, ...]) -> None:

@@ -34,6 +34,8 @@ class HomeTexts(TextSet):
     reminder: Filled
     no_drills: Filled
     no_dose: Filled
+    how_often: Filled
+    """Stands before a line to write on: how often is not dictated."""
     """Followed by a line to write on."""
     on_side: dict[str, Filled]
     """A drill with its side, by the side."""

@@ -186,6 +186,7 @@ def test_the_home_sheet_says_what_to_do_and_when_to_stop(everything: VisitRecord
         "From your visit on 2 March 2026",
         "Banded heel glide, left side 3 sets of 8 repetitions. Hold 5 seconds. Light band.",
         "Wall slide How much:",
+        "How often:",
         "Press the heel down",
         "numbness, tingling, weakness, or pain that spreads",
         "call your local emergency number at once",
@@ -198,7 +199,8 @@ def test_whom_to_call_comes_from_the_settings_or_is_a_line_to_write_on(
     everything: VisitRecords,
 ) -> None:
     blank = rendered("home_sheet_html", everything)
-    assert blank.count('class="line"') == 3  # practice, phone, and the drill without a dose
+    # practice, phone, how often, and the drill without a dose
+    assert blank.count('class="line"') == 4
     named = replace(everything, practice=Practice("The practice", "555 0100"))
     page = rendered("home_sheet_html", named)
     assert "Practice: The practice" in page

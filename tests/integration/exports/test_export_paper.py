@@ -145,6 +145,7 @@ def test_the_home_sheet_is_one_page_in_large_print(
     assert all(f"Drill number {n}" in text for n in range(drills))
     assert all(f"Cue number {n}" in text for n in range(cues))
     assert ("No drills were recorded" in text) == (drills == 0)
+    assert ("How often:" in text) == (drills > 0), "a line to write on, as it is not dictated"
     body = sizes(page) - {8.5}  # the number of the page
     assert min(body) >= min(SIZES_PT) >= 14
     assert "C-014" not in text
