@@ -25,7 +25,7 @@ def test_a_rating_of_change_is_kept_beside_its_published_band(practice: Practice
     a_day(practice)
     done = practice.type("scale", "C-014", "change", "--rating", "5")
     # JAESCHKE1989, from memory: 4-5 is moderate on the 15-point form.
-    assert "Rating of change +5: reaches moderate 4" in done.out
+    assert "Rating of change +5: reaches moderate 4-5 (JAESCHKE1989" in done.out
     assert "Rating of change +5" in practice.type("progress", "C-014").out
 
 

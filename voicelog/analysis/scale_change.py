@@ -47,19 +47,20 @@ class RatingMark:
 def function_changes(
     before: FunctionScore, after: FunctionScore, figures: Iterable[ScaleFigure]
 ) -> tuple[ScaleChange, ...]:
-    """The average first, then each activity that was scored both times under the same name.
+    """The average first, then each activity that was scored both times under the same name, in
+    capitals or not.
 
     The average only compares when the activities are the same ones; otherwise it is left out.
     """
     figures = tuple(figures)
-    old = {activity.name: activity.score for activity in before.activities}
-    new = {activity.name: activity.score for activity in after.activities}
+    old = {activity.name.casefold(): activity.score for activity in before.activities}
+    error = _error(figures, "one activity", after.region)
     changes = [
-        _change(name, old[name], new[name], _error(figures, "one activity", after.region))
-        for name in new
-        if name in old
+        _change(activity.name, old[activity.name.casefold()], activity.score, error)
+        for activity in after.activities
+        if activity.name.casefold() in old
     ]
-    if old.keys() == new.keys():
+    if len(changes) == len(after.activities) == len(old):
         error = _error(figures, "average", after.region)
         changes.insert(0, _change("average", before.average, after.average, error))
     return tuple(changes)

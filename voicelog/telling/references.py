@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from voicelog.analysis.progress import DrillGiven
 from voicelog.analysis.scale_change import RatingMark, ScaleChange
 from voicelog.analysis.side_difference import SideDifference
-from voicelog.analysis.tables import RangeRow
+from voicelog.analysis.tables import RangeRow, ScaleFigure
 from voicelog.grammar.language import LanguageData
 from voicelog.telling.comparisons import range_words
 from voicelog.telling.doses import dose
@@ -47,12 +47,12 @@ def scale_words(change: ScaleChange, language: LanguageData) -> str:
     text, figure = language.texts.findings.references, change.figure
     name = text.average if change.name == "average" else change.name
     numbers = text.scale.format(
-        name=name.capitalize(), before=f"{change.before:.3g}", after=f"{change.after:.3g}"
+        name=opened(name), before=f"{change.before:.3g}", after=f"{change.after:.3g}"
     )
     if figure is None or change.label is None:
         return text.scale_unrated.format(scale=numbers)
     status = language.texts.findings.figures.statuses[figure.status]
-    origin = f"{figure.low:g}, {figure.region}, {figure.source_key}, {status}"
+    origin = f"{figure.low:g}, {_region(figure)}{figure.source_key}, {status}"
     label = text.scale_labels[change.label]
     return text.scale_rated.format(scale=numbers, label=label, origin=origin)
 
@@ -62,13 +62,22 @@ def rating_words(score: int, marks: Iterable[RatingMark], language: LanguageData
     text, statuses = language.texts.findings.references, language.texts.findings.figures.statuses
     told = "; ".join(
         (text.reaches if mark.reached else text.below).format(
-            figure=f"{mark.figure.statistic} {mark.figure.low:g} ({mark.figure.region}, "
+            figure=f"{mark.figure.statistic} {_band(mark.figure)} ({_region(mark.figure)}"
             f"{mark.figure.source_key}, {statuses[mark.figure.status]})"
         )
         for mark in marks
         if mark.reached or mark.figure.high is None
     )
     return text.rating.format(score=f"{score:+d}", told=told or text.no_band)
+
+
+def _band(figure: ScaleFigure) -> str:
+    return f"{figure.low:g}" if figure.high is None else f"{figure.low:g}-{figure.high:g}"
+
+
+def _region(figure: ScaleFigure) -> str:
+    """The region that a figure is for, where it is not for all."""
+    return "" if figure.region == "any" else f"{figure.region}, "
 
 
 def dose_words(given: DrillGiven, language: LanguageData) -> str:

@@ -58,6 +58,24 @@ def test_the_average_of_the_activities_is_labelled_by_the_figure_of_its_region(
     assert [change.name for change in each] == ["a", "b", "c"]
 
 
+def test_an_activity_in_other_capitals_is_the_same_one(tables: Tables) -> None:
+    changes = function_changes(function(2, 3, 4), function(4, 5, 6, names="ABc"), tables.scales)
+    assert [change.name for change in changes] == ["average", "A", "B", "c"]
+
+
+def test_a_figure_for_any_region_names_none_and_an_activity_keeps_its_capitals(
+    tables: Tables,
+) -> None:
+    def before_and_after(score: int) -> FunctionScore:
+        names = ("reach for Anna", "sit", "run")
+        activities = tuple(Activity(name=name, score=score) for name in names)
+        return function(1, 2, 3).model_copy(update={"activities": activities})
+
+    _, first, *_ = function_changes(before_and_after(2), before_and_after(6), tables.scales)
+    told = scale_words(first, ENGLISH)
+    assert told.startswith("Reach for Anna 2 to 6 of 10: higher, beyond error (3, STRATFORD1995, ")
+
+
 def test_other_activities_have_no_common_average(tables: Tables) -> None:
     changes = function_changes(function(2, 3, 4), function(2, 6, 9, names="abz"), tables.scales)
     assert [(change.name, change.label) for change in changes] == [
