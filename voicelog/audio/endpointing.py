@@ -1,6 +1,6 @@
 """When a stretch of sound counts as an utterance: the settings of the endpointer.
 
-All figures were found on voices of `tune`; DEVELOPERS.md says with which near voice.
+All figures were found on voices of `tune`; `tests/FIGURES.md` says with which near voice.
 """
 
 from dataclasses import dataclass
