@@ -23,7 +23,7 @@ from voicelog.grammar.posterior import Prior
 from voicelog.grammar.reading import phrases_to_read
 from voicelog.grammar.samples import sentences
 from voicelog.grammar.template import vocabulary
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.recognisers import mllr
 from voicelog.recognisers.acoustic_model import AcousticModel, load_acoustic_model
 from voicelog.recognisers.aligning import MODEL_FOLDER, Aligner

@@ -10,7 +10,7 @@ from datetime import date, datetime
 from voicelog.analysis.findings import OnFile
 from voicelog.analysis.safety import Screen, ScreenState, lifts, screen_state
 from voicelog.analysis.tables import ScreenItem
-from voicelog.dialogue.questions import Answer
+from voicelog.dialogue.safety_screen import Answer
 from voicelog.errors import SafetyError
 from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import Clearance, ScreenAnswer

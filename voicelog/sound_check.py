@@ -9,7 +9,7 @@ from voicelog.audio.highs import are_missing
 from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, level_dbfs
 from voicelog.audio.sound_facts import QUIET_DBFS, is_clipped
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 
 LONGEST_S = 30.0
 NEAR_DB, WANTED_DB = 10.0, 20.0

@@ -21,7 +21,7 @@ from voicelog.grammar.own_words import OwnWords, with_own
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
 from voicelog.grammar_files import language_folder, load_language, load_pronunciations
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.own_voice import usable_voice
 from voicelog.own_words_file import load_own_words, own_words_file
 from voicelog.recognisers.base import Recogniser

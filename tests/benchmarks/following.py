@@ -16,7 +16,7 @@ from voicelog.audio.endpointer import (
 from voicelog.grammar.hypothesis import Expect, Hypothesis
 from voicelog.grammar.interpret import Interpretation
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 
 BLOCK = RATE_HZ * 3 // 100
 

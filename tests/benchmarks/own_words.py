@@ -23,7 +23,7 @@ from audio_fixtures.manifest import load_manifest  # noqa: E402
 from tests.benchmarks.hearing import Tally, measure  # noqa: E402
 from tests.benchmarks.sounding import share  # noqa: E402
 from voicelog.grammar.own_words import OwnWords  # noqa: E402
-from voicelog.hearing import Hearing  # noqa: E402
+from voicelog.listening.hearing import Hearing  # noqa: E402
 from voicelog.own_words import keep, propose  # noqa: E402
 from voicelog.settings import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402

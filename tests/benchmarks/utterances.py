@@ -19,7 +19,7 @@ from voicelog.dialogue.events import Heard as Event
 from voicelog.dialogue.state import Draft, State
 from voicelog.dialogue.step import step
 from voicelog.grammar.interpret import Interpretation
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.records.content import AnyContent, Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit

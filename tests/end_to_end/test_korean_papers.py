@@ -17,7 +17,6 @@ import soundfile
 from voicelog.audio.base import RATE_HZ
 from voicelog.audio.endpointer import Endpointer
 from voicelog.audio.sound_file import SoundFile
-from voicelog.edges import Edges
 from voicelog.errors import ExportError
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
@@ -25,8 +24,9 @@ from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar_files import language_folder, load_language
 from voicelog.handover import Wish, hand_over
-from voicelog.hearing import Hearing
-from voicelog.live import Live
+from voicelog.listening.edges import Edges
+from voicelog.listening.hearing import Hearing
+from voicelog.listening.live import Live
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.settings import Settings
 from voicelog.speech.printed import PrintedVoice

@@ -17,9 +17,9 @@ import soundfile
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.endpointer import Endpointer
 from voicelog.audio.sound_file import SoundFile
-from voicelog.edges import Edges
 from voicelog.errors import ConfigurationError
-from voicelog.live import Live
+from voicelog.listening.edges import Edges
+from voicelog.listening.live import Live
 from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.settings import Settings

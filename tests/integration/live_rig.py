@@ -11,14 +11,14 @@ import numpy as np
 from voicelog.audio.base import RATE_HZ, Block, Samples
 from voicelog.audio.endpointer import Endpointer
 from voicelog.dialogue.state import Setting
-from voicelog.edges import Edges
 from voicelog.errors import AudioError, SpeechError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
-from voicelog.happenings import Happening
-from voicelog.hearing import Hearing
-from voicelog.live import Live
+from voicelog.listening.edges import Edges
+from voicelog.listening.happenings import Happening
+from voicelog.listening.hearing import Hearing
+from voicelog.listening.live import Live
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.sqlite import SqliteStore

@@ -9,7 +9,7 @@ from tests.integration.live_rig import BASELINE, BLOCK, START, Rig, heard, only_
 from voicelog.audio.base import RATE_HZ
 from voicelog.errors import AudioError, RecogniserError, StoreError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
-from voicelog.live import Live
+from voicelog.listening.live import Live
 from voicelog.records.content import Note
 from voicelog.records.entry import Entry
 from voicelog.store.base import Clip

@@ -16,7 +16,7 @@ from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.sound_file import SoundFile
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.settings import Settings
 from voicelog.wiring import House
 

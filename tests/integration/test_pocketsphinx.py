@@ -10,7 +10,7 @@ from voicelog.audio.base import Samples, Utterance
 from voicelog.audio.sound_file import SoundFile
 from voicelog.errors import RecogniserError
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.settings import Settings
 from voicelog.wiring import House

@@ -11,7 +11,7 @@ import pytest
 from voicelog.audio.base import Utterance
 from voicelog.audio.sound_file import SoundFile
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.settings import Settings
 from voicelog.wiring import House
 

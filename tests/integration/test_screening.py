@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from voicelog.analysis.tables import ScreenItem
-from voicelog.dialogue.questions import Answer
+from voicelog.dialogue.safety_screen import Answer
 from voicelog.errors import SafetyError
 from voicelog.grammar_files import language_folder, load_language
 from voicelog.reference_tables import load_tables

@@ -34,12 +34,12 @@ from voicelog.audio.endpointer import (  # noqa: E402
     SpeechStarted,
 )
 from voicelog.clock import WallClock, not_before  # noqa: E402
-from voicelog.edges import Edges  # noqa: E402
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading  # noqa: E402
 from voicelog.grammar.interpret import Bars  # noqa: E402
-from voicelog.happenings import Happening  # noqa: E402
-from voicelog.hearing import Hearing  # noqa: E402
-from voicelog.live import Live  # noqa: E402
+from voicelog.listening.edges import Edges  # noqa: E402
+from voicelog.listening.happenings import Happening  # noqa: E402
+from voicelog.listening.hearing import Hearing  # noqa: E402
+from voicelog.listening.live import Live  # noqa: E402
 from voicelog.recognisers.scripted import ScriptedRecogniser  # noqa: E402
 from voicelog.records.entry import Entry  # noqa: E402
 from voicelog.settings import load_settings  # noqa: E402

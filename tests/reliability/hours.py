@@ -37,11 +37,11 @@ from voicelog.audio.endpointer import Endpointer  # noqa: E402
 from voicelog.audio.microphone import Microphone  # noqa: E402
 from voicelog.audio.returning import Returning, Waiting  # noqa: E402
 from voicelog.dialogue.state import State  # noqa: E402
-from voicelog.edges import Edges  # noqa: E402
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading  # noqa: E402
 from voicelog.grammar.interpret import Bars  # noqa: E402
-from voicelog.hearing import Hearing  # noqa: E402
-from voicelog.live import Live  # noqa: E402
+from voicelog.listening.edges import Edges  # noqa: E402
+from voicelog.listening.hearing import Hearing  # noqa: E402
+from voicelog.listening.live import Live  # noqa: E402
 from voicelog.recognisers.base import Recogniser  # noqa: E402
 from voicelog.recognisers.guarded import GuardedRecogniser, Patience  # noqa: E402
 from voicelog.recognisers.scripted import ScriptedRecogniser  # noqa: E402

@@ -12,7 +12,7 @@ sys.path.insert(0, str(ROOT))
 from tests.reliability.sound_day import HOUR_S, Card  # noqa: E402
 from voicelog.audio.base import Block  # noqa: E402
 from voicelog.dialogue.state import State  # noqa: E402
-from voicelog.happenings import Happening  # noqa: E402
+from voicelog.listening.happenings import Happening  # noqa: E402
 
 
 @dataclass(frozen=True, slots=True)

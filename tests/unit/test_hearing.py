@@ -8,7 +8,7 @@ from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.recognisers.scripted import ScriptedRecogniser
 
 SOUND = np.ones(16_000, np.int16)

@@ -1,7 +1,7 @@
 """What could not be said is made up for before a yes counts."""
 
 from voicelog.errors import SpeechError
-from voicelog.mouth import Mouth
+from voicelog.listening.mouth import Mouth
 from voicelog.speech.printed import PrintedVoice
 
 

@@ -14,7 +14,7 @@ from rich.console import Console
 from voicelog.audio.base import Block
 from voicelog.cli.screen import Screen
 from voicelog.cli.session import records_table
-from voicelog.happenings import Happening
+from voicelog.listening.happenings import Happening
 
 TRIAL = "left ankle dorsiflexion gap trial"
 LONGEST = f"{TRIAL} pain from twelve degrees range eighteen degrees pain ten"

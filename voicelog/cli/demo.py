@@ -14,7 +14,7 @@ from voicelog.audio.sound_file import SoundFile, length_s
 from voicelog.cli.options import Engine, house
 from voicelog.cli.session import Session, Way
 from voicelog.clock import of_recording
-from voicelog.dialogue.questions import Answer
+from voicelog.dialogue.safety_screen import Answer
 from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.files import write_file

@@ -24,8 +24,8 @@ from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
 from voicelog.clock import WallClock, of_recording
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
-from voicelog.live import Live
-from voicelog.presses import Key
+from voicelog.listening.live import Live
+from voicelog.listening.presses import Key
 from voicelog.screening import check_before_trials
 from voicelog.settings import Settings
 

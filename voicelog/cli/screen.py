@@ -17,7 +17,7 @@ from voicelog.audio.level import level_dbfs
 from voicelog.cli.large import large
 from voicelog.dialogue.state import State
 from voicelog.grammar.listening_texts import ListeningTexts
-from voicelog.happenings import Happening
+from voicelog.listening.happenings import Happening
 from voicelog.records.content import Trial
 
 _QUIETEST_DBFS = -60.0

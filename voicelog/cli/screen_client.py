@@ -23,7 +23,7 @@ from voicelog.cli.options import (
 from voicelog.cli.screen_view import question_view, screen_view
 from voicelog.clock import here_and_now
 from voicelog.dialogue.prompts import say
-from voicelog.dialogue.questions import Asking, Question, Reply, reply
+from voicelog.dialogue.safety_screen import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
 from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import Clearance
@@ -210,15 +210,15 @@ def _takes_joints(asking: Asking) -> bool:
 def _aloud(
     built: House, console: Console, asking: Asking, audio: Path | None, engine: str | None
 ) -> Asking:
-    from voicelog.asking import Aloud
     from voicelog.audio.endpointer import Endpointer
     from voicelog.audio.sound_file import SoundFile
+    from voicelog.listening.screen_by_voice import ScreenByVoice
     from voicelog.speech.printed import PrintedVoice
 
     spoken = audio is None and built.settings.spoken
     voice = built.voice() if spoken else PrintedVoice(lambda text: console.print(text))
     source: Source = SoundFile(audio) if audio is not None else built.microphone()
-    aloud = Aloud(
+    aloud = ScreenByVoice(
         built.hearing(engine),
         voice,
         Endpointer(),

@@ -18,12 +18,12 @@ from voicelog.clock import Clock, not_before
 from voicelog.dialogue import prompts
 from voicelog.dialogue.defaults import HABITS
 from voicelog.dialogue.state import State
-from voicelog.edges import Edges
 from voicelog.exports import wording
 from voicelog.grammar.language import LanguageData
-from voicelog.happenings import Happening
-from voicelog.hearing import Hearing
-from voicelog.live import Live
+from voicelog.listening.edges import Edges
+from voicelog.listening.happenings import Happening
+from voicelog.listening.hearing import Hearing
+from voicelog.listening.live import Live
 from voicelog.records.content import AnyContent, Trial
 from voicelog.speech.base import Voice
 from voicelog.speech.printed import PrintedVoice

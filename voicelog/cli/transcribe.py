@@ -19,7 +19,7 @@ from voicelog.grammar.interpret import Interpretation
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.phrases import Phrases
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
 from voicelog.records.content import Trial
 from voicelog.wiring import House
 

@@ -19,7 +19,7 @@ from voicelog.cheat_sheet import html
 from voicelog.cli.app import main
 from voicelog.cli.review import Review
 from voicelog.corrections.room import Room
-from voicelog.dialogue.questions import Answer
+from voicelog.dialogue.safety_screen import Answer
 from voicelog.errors import SafetyError
 from voicelog.screening import Answers, check_before_trials, keep_answers
 from voicelog.store.base import Store

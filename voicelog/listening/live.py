@@ -35,13 +35,13 @@ from voicelog.dialogue.events import (
 )
 from voicelog.dialogue.state import State
 from voicelog.dialogue.step import step
-from voicelog.edges import Edges
 from voicelog.errors import RecogniserError, StoreError
-from voicelog.happenings import Happening, Kind, facts_heard
-from voicelog.mouth import Mouth
-from voicelog.presses import Presses
+from voicelog.listening.edges import Edges
+from voicelog.listening.happenings import Happening, Kind, facts_heard
+from voicelog.listening.mouth import Mouth
+from voicelog.listening.presses import Presses
+from voicelog.listening.unkept_sound import UnkeptSound
 from voicelog.records.entry import Entry
-from voicelog.unkept_sound import UnkeptSound
 
 FAILURES_IN_A_ROW = 3
 """After as many, the engine counts as broken for good."""

@@ -2,13 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
 
 from voicelog.audio.base import Block
+from voicelog.clock import Clock
 from voicelog.dialogue.state import State
 from voicelog.grammar.posterior import Prior
-from voicelog.happenings import Happening
-from voicelog.hearing import Hearing
+from voicelog.listening.happenings import Happening
+from voicelog.listening.hearing import Hearing
 from voicelog.records.entry import Entry
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
@@ -16,7 +16,7 @@ from voicelog.store.base import Store
 
 @dataclass(slots=True)
 class Edges:
-    """What the loop works with. `clock` gives the time of a place in the sound, in seconds.
+    """What the loop works with.
 
     `remark` says in a short sentence what a saved record changes, or nothing. `prior` says what is
     known before the next utterance. `deaf` is true when what the tool says can reach the
@@ -26,7 +26,7 @@ class Edges:
     hearing: Hearing
     store: Store
     voice: Voice
-    clock: Callable[[float], datetime]
+    clock: Clock
     watch: Callable[[Happening], None] = lambda happening: None
     level: Callable[[Block, State, bool], None] = lambda block, state, speaking: None
     remark: Callable[[State, Entry], str] = lambda state, entry: ""

@@ -4,15 +4,15 @@ from collections.abc import Callable, Mapping
 
 from voicelog.audio.base import Source, Utterance
 from voicelog.audio.endpointer import Endpointer, SpeechEnded
-from voicelog.dialogue.questions import COMMANDS, Answer, Asking, reply
+from voicelog.dialogue.safety_screen import COMMANDS, Answer, Asking, reply
 from voicelog.errors import SpeechError
 from voicelog.grammar.posterior import Prior
-from voicelog.hearing import Hearing
-from voicelog.mouth import Mouth
+from voicelog.listening.hearing import Hearing
+from voicelog.listening.mouth import Mouth
 from voicelog.speech.base import Voice
 
 
-class Aloud:
+class ScreenByVoice:
     """One asking by voice. `heard` gets each command that was understood, `trouble` an error
     whenever nothing could be said.
 

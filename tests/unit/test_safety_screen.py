@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from voicelog.dialogue.questions import COMMANDS, Asking, Question, Reply, reply
+from voicelog.dialogue.safety_screen import COMMANDS, Asking, Question, Reply, reply
 from voicelog.grammar.language import LanguageData
 
 HOT = Question("A1", "A hot joint?", "Same-day referral.")

@@ -8,15 +8,15 @@ from typing import Self
 import numpy as np
 import pytest
 
-from voicelog.asking import Aloud
 from voicelog.audio.base import RATE_HZ, Block, Samples
 from voicelog.audio.endpointer import Endpointer
-from voicelog.dialogue.questions import Asking, Question
+from voicelog.dialogue.safety_screen import Asking, Question
 from voicelog.errors import AudioError, SpeechError
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.phrases import Phrases
-from voicelog.hearing import Hearing
+from voicelog.listening.hearing import Hearing
+from voicelog.listening.screen_by_voice import ScreenByVoice
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.speech.printed import PrintedVoice
 
@@ -84,7 +84,7 @@ class Rig:
     def ask(self, *script: Hypothesis, broken: bool = False, deaf: bool = False) -> Asking:
         self.recogniser = ScriptedRecogniser(script)
         self.room = Room(self.speech, len(script), broken)
-        aloud = Aloud(
+        aloud = ScreenByVoice(
             Hearing(self.recogniser, self.phrases, Bars()),
             PrintedVoice(self.speak),
             Endpointer(),

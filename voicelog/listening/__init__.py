@@ -1,0 +1,1 @@
+"""A visit while it is dictated: sound and keys in, what the dialogue decides out."""
