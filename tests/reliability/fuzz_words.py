@@ -104,7 +104,7 @@ class _Talk:
                 names = ("affirm", "negative", "stand by", "go ahead")
                 return KeyPressed(chance.choice(names), at)  # type: ignore[arg-type]
             case 1:
-                return SoundLost(chance.random(), at)
+                return SoundLost()
             case _:
                 return self._heard(chance, at)
 

@@ -20,6 +20,7 @@ from voicelog.dialogue.events import (
 from voicelog.dialogue.state import Setting, State
 from voicelog.dialogue.step import step
 from voicelog.errors import StoreError
+from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.interpret import Interpretation
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import parse
@@ -52,12 +53,17 @@ class Conversation:
     actions: list[Action] = field(default_factory=list)
     broken: bool = False
     """While true, the store refuses to keep anything."""
+    remark: str = ""
+    """What there is to say about each record that is saved."""
     _count: int = 0
 
-    def say(self, words: str, doubtful: tuple[str, ...] = ()) -> "Conversation":
-        """She says the words; the dialogue gets what they mean there, or nothing."""
+    def say(
+        self, words: str, doubtful: tuple[str, ...] = (), begun: Expect | None = None
+    ) -> "Conversation":
+        """She says the words; the dialogue gets what they mean there, or nothing. `begun` is what
+        was expected when she began, where a key has changed it since."""
         self._count += 1
-        intent = parse(self.phrases.trees[self.state.expect], tuple(words.lower().split()))
+        intent = parse(self.phrases.trees[begun or self.state.expect], tuple(words.lower().split()))
         meant = Interpretation(
             accepted=intent is not None,
             reason=None if intent else "talk",
@@ -133,7 +139,7 @@ class Conversation:
         except StoreError as error:
             self.feed(NotStored(entry, f"{error.what}."))
         else:
-            self.feed(Stored(entry))
+            self.feed(Stored(entry, self.remark if entry.status == "confirmed" else ""))
 
 
 def _started(phrases: Phrases) -> Conversation:

@@ -161,7 +161,7 @@ def test_say_again_repeats_and_read_back_reads_what_is_open_or_last(talk: Any) -
 def test_after_lost_sound_say_again_gives_the_read_back_that_is_to_be_checked(talk: Any) -> None:
     talk.say(BASELINE)
     read_back = talk.answer
-    talk.feed(SoundLost(3600.0, talk.now))
+    talk.feed(SoundLost())
     assert "Check the last read-back" in talk.answer
     talk.say("say again")
     assert talk.answer == read_back

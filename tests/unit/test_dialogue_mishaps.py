@@ -53,6 +53,32 @@ def test_a_correction_that_was_set_aside_and_made_again_is_not_open_any_more(tal
     assert talk.answer == "End of visit? 1 saved. Affirmative, or negative?"
 
 
+def test_what_was_set_aside_and_kept_late_is_still_told_at_the_end(talk: Any) -> None:
+    talk.broken = True
+    talk.say(BASELINE).say(GAP)
+    talk.broken = False
+    talk.say("affirm").say("close visit")
+    assert talk.answer.startswith("End of visit? 1 saved, 1 not affirmed")
+    assert READ_BACK in talk.answer
+
+
+def test_what_was_set_aside_and_kept_at_the_end_is_no_record(talk: Any) -> None:
+    talk.broken = True
+    talk.say(BASELINE).say(GAP).say("disregard")
+    talk.broken = False
+    talk.say("close visit").say("affirm")
+    assert talk.unconfirmed == [WHOLE]
+    assert talk.state.records == ()
+    assert "Saved" not in talk.answers
+
+
+def test_what_was_set_aside_and_is_not_kept_at_the_end_either_is_told(talk: Any) -> None:
+    talk.broken = True
+    talk.say(BASELINE).say(GAP).say("disregard").say("close visit").say("affirm")
+    assert talk.answers[-2].startswith("What was set aside is not kept yet.")
+    assert talk.unconfirmed == []
+
+
 def test_an_end_that_is_not_kept_is_not_called_one(talk: Any) -> None:
     talk.say(BASELINE).say("affirm").say("close visit")
     talk.broken = True
@@ -64,9 +90,24 @@ def test_an_end_that_is_not_kept_is_not_called_one(talk: Any) -> None:
     assert len(talk.records) == 2
 
 
+def test_a_yes_by_key_behind_the_end_saves_nothing(talk: Any) -> None:
+    done = list(talk.say(BASELINE).stop().actions)
+    talk.press("affirm")
+    assert talk.records == []
+    assert talk.actions == done
+
+
+@pytest.mark.parametrize("said", ["retest pain one", "correction pain one"])
+def test_what_was_begun_before_the_pause_and_ends_in_it_is_not_taken(talk: Any, said: str) -> None:
+    talk.say(BASELINE).say("affirm").press("stand by").say(said, begun="any")
+    assert talk.unconfirmed == []
+    talk.press("go ahead").say("read back")
+    assert talk.answer == READ_BACK
+
+
 def test_after_the_microphone_was_gone_say_again_gives_what_is_open(talk: Any) -> None:
     talk.say(BASELINE)
-    talk.feed(SoundGone(talk.now)).feed(SoundBack(2.0, talk.now)).say("say again")
+    talk.feed(SoundGone()).feed(SoundBack(2.0)).say("say again")
     assert talk.answer == READ_BACK
 
 

@@ -57,7 +57,7 @@ def _let_happen(talk: Any, kind: str, what: str) -> None:
     elif kind == "press":
         talk.press(what)
     elif kind == "lose":
-        talk.feed(SoundLost(0.5, talk.now))
+        talk.feed(SoundLost())
     else:
         talk.broken = what == "on"
 

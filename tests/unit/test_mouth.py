@@ -50,6 +50,22 @@ def test_a_warning_that_was_not_said_comes_before_what_waits_for_an_answer() -> 
     assert ear.said == ["pain six", "Tingling. Stop.", "pain six"]
 
 
+def test_a_warning_is_made_up_where_nothing_waits_for_an_answer() -> None:
+    ear = Earpiece()
+    ear.miss("Tingling. Stop.")
+    assert ear.mouth.make_up("")
+    assert ear.said == ["Tingling. Stop."]
+
+
+def test_a_tone_that_was_not_heard_is_told_and_not_made_up() -> None:
+    ear = Earpiece()
+    ear.mouth.tone("ask")
+    ear.is_there = False
+    ear.mouth.tone("saved")
+    assert not ear.mouth.make_up("")
+    assert (ear.said, len(ear.troubles)) == (["(ask)"], 1)
+
+
 def test_what_is_forgotten_is_not_said() -> None:
     ear = Earpiece()
     ear.miss("pain six")

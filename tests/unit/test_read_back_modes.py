@@ -55,6 +55,20 @@ def test_what_was_said_stands_with_the_affirmation(talk: Any) -> None:
     assert affirmed.read_back == "gap trial, sixteen degrees, one six, pain three"
 
 
+def test_what_a_record_changes_is_said_with_saved_and_said_again(talk: Any) -> None:
+    talk.remark = "Pain 6 to 3."
+    talk.say(BASELINE).say("affirm")
+    assert talk.answer == "Saved. Pain 6 to 3."
+    talk.say("say again")
+    assert talk.answers[-2:] == ["Saved. Pain 6 to 3."] * 2
+
+
+def test_with_tones_what_a_record_changes_is_spoken_even_so(talk: Any) -> None:
+    talk.remark = "Pain 6 to 3."
+    having(talk, "tones").say(BASELINE).say("affirm")
+    assert aloud(talk) == ["Saved. Pain 6 to 3."]
+
+
 def test_with_tones_a_record_is_shown_and_not_spoken(talk: Any) -> None:
     having(talk, "tones").say(BASELINE).say("affirm")
     assert aloud(talk) == []

@@ -61,15 +61,10 @@ class NotEnded:
 class SoundLost:
     """Some sound never arrived, so a word may be missing."""
 
-    seconds: float
-    at: datetime
-
 
 @dataclass(frozen=True, slots=True)
 class SoundGone:
     """No sound comes any more: the microphone is gone and is waited for."""
-
-    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +72,11 @@ class SoundBack:
     """Sound comes again, after so many seconds without any."""
 
     seconds: float
-    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
 class NotHeard:
     """The speech engine failed on what was just said."""
-
-    at: datetime
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,14 +64,13 @@ def _heard(state: State, heard: Heard) -> Step:
     intent = heard.interpretation.intent
     if intent is None:
         return _not_understood(state, heard.interpretation)
-    if intent.kind == "command" and intent.command is not None:
+    if intent.command is not None:
         if intent.command == "correction":
             return correct(state, heard, intent)
         return command(state, intent.command, heard.at, "voice")
     if state.mode == "paused":
         return state, ()
-    if state.mode == "closing":  # she goes on dictating, so the visit goes on
-        state = replace(state, mode="listening")
+    state = replace(state, mode="listening")  # where the end was asked, she goes on dictating
     if state.draft is not None and is_answer(state.draft, intent):
         return revise(state, state.draft, heard, intent)
     return start(state, heard, intent)

@@ -114,16 +114,16 @@ class Live:
                 self._is_gone = True
                 self._endpointer.reset()
                 self._tell("gone", f"{block.gone.what}.")
-                self._feed(SoundGone(self._now()))
+                self._feed(SoundGone())
             return
         if self._is_gone:
             self._is_gone = False
             self._tell("back", facts={"seconds": round(block.lost_s, 3)})
-            self._feed(SoundBack(block.lost_s, self._now()))
+            self._feed(SoundBack(block.lost_s))
         elif block.lost_s:
             self._endpointer.reset()
             self._tell("lost", facts={"seconds": round(block.lost_s, 3)})
-            self._feed(SoundLost(block.lost_s, self._now()))
+            self._feed(SoundLost())
         for event in self._endpointer.feed(block):
             self._speech(event)
 
@@ -136,7 +136,7 @@ class Live:
                 raise
             self._endpointer.reset()
             self._tell("trouble", str(error))
-            self._feed(NotHeard(self._now()))
+            self._feed(NotHeard())
 
     def _follow(self, event: SpeechEvent) -> None:
         hearing = self._edges.hearing
