@@ -3,16 +3,14 @@
 import tomllib
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from itertools import islice, product
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from voicelog.dialogue.apart import values_read_back
+from voicelog.dialogue.prompts import values_read_back
 from voicelog.errors import GrammarError
 from voicelog.grammar.alike import Alike, Sounds, audit
 from voicelog.grammar.alike_answers import Answer, Answers
-from voicelog.grammar.phones import distance
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.template import vocabulary
 from voicelog.grammar_files import load_pronunciations
@@ -81,17 +79,3 @@ def load_answers(folder: Path) -> Answers:
     except (OSError, tomllib.TOMLDecodeError, ValidationError) as error:
         do = "Mend what is named there, or put the file back from a fresh copy of voicelog"
         raise GrammarError(f"cannot be used: {error}", file=path, do=do) from error
-
-
-def sentences_apart(first: str, second: str, known: Sounds) -> float:
-    """How far apart two sentences sound, at the closest of their pronunciations."""
-    one, other = (
-        [" ".join(said).split() for said in islice(product(*(known[w] for w in plain(text))), 8)]
-        for text in (first, second)
-    )
-    return min(distance(a, b) for a in one for b in other)
-
-
-def plain(text: str) -> list[str]:
-    """The words of a sentence in lower case, without punctuation."""
-    return [word.strip(",.?").lower() for word in text.split()]

@@ -1,11 +1,14 @@
 """The audit of the English language: every pair that sounds alike has an answer that holds."""
 
+from itertools import islice, product
+
 import pytest
 
-from voicelog.auditing import Finding, findings_of, load_answers, plain, sentences_apart, sounds
-from voicelog.dialogue.apart import values_read_back
+from voicelog.auditing import Finding, findings_of, load_answers, sounds
+from voicelog.dialogue.prompts import values_read_back
 from voicelog.grammar.alike import BAR, Sounds, close_to
 from voicelog.grammar.parse import parse
+from voicelog.grammar.phones import distance
 from voicelog.grammar.template import vocabulary
 from voicelog.settings import Settings
 from voicelog.wiring import House
@@ -17,6 +20,19 @@ FOLDER = HOUSE.language_folder
 @pytest.fixture(scope="module")
 def found() -> tuple[Finding, ...]:
     return findings_of(HOUSE.phrases, FOLDER)
+
+
+def sentences_apart(first: str, second: str, known: Sounds) -> float:
+    """How far apart two sentences sound, at the closest of their pronunciations."""
+    one, other = (
+        [" ".join(said).split() for said in islice(product(*(known[w] for w in plain(text))), 8)]
+        for text in (first, second)
+    )
+    return min(distance(a, b) for a in one for b in other)
+
+
+def plain(text: str) -> list[str]:
+    return [word.strip(",.?").lower() for word in text.split()]
 
 
 def known_sounds(texts: list[str]) -> Sounds:

@@ -136,3 +136,11 @@ def test_nothing_is_asked_where_nothing_waits_for_a_yes(talk: Any) -> None:
     talk.feed(mumbled(talk))
     assert talk.actions == []
     assert not talk.state.unsure
+
+
+@pytest.mark.parametrize("word", ["disregard", "read back", "stand by", "close visit"])
+def test_while_the_end_is_asked_only_yes_no_and_say_again_act(talk: Any, word: str) -> None:
+    asked = talk.say("left ankle dorsiflexion baseline pain six").say("close visit").state
+    talk.say(word)
+    assert talk.state == asked
+    assert talk.unconfirmed != []

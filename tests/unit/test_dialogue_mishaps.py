@@ -155,6 +155,12 @@ def test_a_value_that_need_not_be_there_is_left_out_after_no_twice(
     assert talk.records == [WHOLE]
 
 
+def test_a_yes_is_no_answer_where_a_value_is_asked_for_anew(talk: Any) -> None:
+    talk.say(f"{BASELINE} sharp", doubtful=("quality",)).say("negative").say("affirm")
+    assert talk.answer == "Say that part again?"
+    assert talk.records == []
+
+
 @pytest.mark.parametrize(("slot", "said"), [("end_feel", "firm end feel"), ("quality", "sharp")])
 def test_after_no_to_one_value_another_one_leads_on(talk: Any, slot: str, said: str) -> None:
     talk.say(f"{BASELINE} {said}", doubtful=(slot,)).say("negative").say("pain six")

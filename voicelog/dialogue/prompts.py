@@ -2,9 +2,12 @@
 
 from collections.abc import Collection
 
+from voicelog.dialogue import draft as drafts
 from voicelog.grammar.language import LanguageData, Names, Part
 from voicelog.grammar.numbers import spoken_digits, spoken_number
-from voicelog.records.content import AnyContent, Drill, Note, Trial
+from voicelog.grammar.parse import MANY, SlotValue
+from voicelog.grammar.places import Meaning
+from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 
 
 def say(language: LanguageData, prompt: str, **values: object) -> str:
@@ -60,6 +63,26 @@ def read_back(language: LanguageData, content: AnyContent, leave_out: Collection
         names = language.faults if content.kind == "fault" else language.cues
         parts = [say(language, content.kind, name=_form(names, content.name))]
     return ", ".join(part for part in parts if part)
+
+
+def values_read_back(language: LanguageData, meaning: Meaning) -> str:
+    """Single values as they are read back, to see whether the ear can tell two of them apart;
+    nothing for commands and words of opening."""
+    slots: dict[str, SlotValue] = {
+        slot: (str(value),) if slot in MANY else value for slot, value in meaning
+    }
+    kind = slots.pop("kind", None)
+    name = next((str(slots[s]) for s in ("name", "drill_name") if s in slots), None)
+    if kind == "command" or "command" in slots or not slots:
+        return ""
+    if name is not None and name in language.faults:
+        return read_back(language, Fault(name=name))
+    if name is not None and name in language.cues:
+        return read_back(language, Cue(name=name))
+    content: AnyContent = Trial()
+    if name in language.drills or not drafts.fits(content, slots):
+        content = Drill(name=name or next(iter(language.drills)))
+    return read_back(language, drafts.change(content, slots, language))
 
 
 def degrees(language: LanguageData, trial: Trial) -> str:
