@@ -62,11 +62,8 @@ def sounds(
 ) -> Sounds:
     """The pronunciations of the words, as the embedded engine knows them. Raises RecogniserError
     naming those that have none."""
-    from pocketsphinx import get_model_path
-
-    dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
     own = load_pronunciations(folder) if pronunciations is None else pronunciations
-    return lexicon(words, own, dictionary)
+    return lexicon(words, own)
 
 
 def load_answers(folder: Path) -> Answers:

@@ -14,8 +14,6 @@ from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from pocketsphinx import get_model_path
-
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
@@ -25,6 +23,7 @@ from tests.benchmarks.sounding import share  # noqa: E402
 from voicelog.grammar.own_words import OwnWords  # noqa: E402
 from voicelog.listening.hearing import Hearing  # noqa: E402
 from voicelog.own_words import keep, propose  # noqa: E402
+from voicelog.recognisers.lexicon import DICTIONARY  # noqa: E402
 from voicelog.settings import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
 
@@ -33,7 +32,7 @@ COUNT, SEED = 200, 7
 
 def made_up() -> OwnWords:
     """So many drills of two words each."""
-    lines = Path(get_model_path("en-us/cmudict-en-us.dict")).read_text(encoding="utf-8")
+    lines = DICTIONARY.read_text(encoding="utf-8")
     words = [w for line in lines.splitlines() if 4 <= len(w := line.split()[0]) <= 7]
     drawn = random.Random(SEED)
     plain = [word for word in words if word.isalpha()]

@@ -118,11 +118,7 @@ def read(recordings: ModuleType, language: LanguageData) -> dict[str, Aligned]:
     said = [r for r in recordings.load_manifest().recordings() if r.voice == "esp"][:6]
     plain = {r.text: tuple(recordings.words(r.text)) for r in said}
     words = {word for each in plain.values() for word in each}
-    sounds = lexicon(
-        words,
-        load_pronunciations(language_folder("en")),
-        MODEL_FOLDER.parent / "cmudict-en-us.dict",
-    )
+    sounds = lexicon(words, load_pronunciations(language_folder("en")))
     aligner = Aligner(sounds)
     found = {r.text: aligner.align(plain[r.text], speech_of(SoundFile(r.path))) for r in said}
     aligner.close()

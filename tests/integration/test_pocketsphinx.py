@@ -82,11 +82,9 @@ def test_a_note_is_written_down_from_behind_its_word(
     assert "badly" in str(meant.intent.slots["text"])
 
 
-def test_a_word_without_a_pronunciation_is_named(tmp_path: Path) -> None:
-    dictionary = tmp_path / "words.dict"
-    dictionary.write_text("gap G AE P\n", encoding="utf-8")
+def test_a_word_without_a_pronunciation_is_named() -> None:
     with pytest.raises(RecogniserError, match="frobnication") as caught:
-        lexicon(["gap", "frobnication"], {}, dictionary)
+        lexicon(["gap", "frobnication"], {})
     assert "pronunciations.dict" in str(caught.value)
 
 

@@ -4,10 +4,7 @@ How far two phrases sound apart is held to published values elsewhere (tests/uni
 here only what follows from it, on pairs that listeners are known to take for one another: the ten
 digits of the telephone, and -teen for -ty (common practice, no source)."""
 
-from pathlib import Path
-
 import pytest
-from pocketsphinx import get_model_path
 
 from voicelog.grammar.neighbours import Neighbours
 from voicelog.grammar.parse import parse
@@ -20,9 +17,8 @@ from voicelog.recognisers.lexicon import lexicon
 @pytest.fixture(scope="module")
 def neighbours(phrases: Phrases) -> Neighbours:
     tree = phrases.trees["any"]
-    dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
     own = load_pronunciations(language_folder("en"))
-    return Neighbours(tree, lexicon(vocabulary(tree), own, dictionary))
+    return Neighbours(tree, lexicon(vocabulary(tree), own))
 
 
 @pytest.mark.parametrize(

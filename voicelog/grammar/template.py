@@ -1,7 +1,7 @@
 """The shape of everything that can be said, as one small tree.
 
 The same tree is matched against words (`parse`), written as JSGF (`jsgf`), cut into phrases for a
-phrase list (`pieces`) and walked at random to make test sentences (`sample`).
+phrase list (`pieces`) and walked at random to make sentences (`samples`).
 """
 
 from collections.abc import Callable, Iterator

@@ -36,8 +36,7 @@ def sounds_of(
     """The pronunciations of all words of the trees and of everyday ones."""
     words: set[str] = set().union(*(vocabulary(tree) for tree in trees.values()))
     words.update(word for text in everyday for word in text.split())
-    dictionary = Path(get_model_path("en-us/cmudict-en-us.dict"))
-    return lexicon(words, pronunciations, dictionary)
+    return lexicon(words, pronunciations)
 
 
 def word_decoder(sounds: Mapping[str, tuple[str, ...]], voice: Path | None) -> Decoder:

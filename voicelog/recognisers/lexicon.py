@@ -12,16 +12,16 @@ AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T
 """
 PHONES = tuple(_PHONES.split())
 """The phones of the CMU Pronouncing Dictionary, which are those of the engine's model."""
+DICTIONARY = Path(get_model_path("en-us/cmudict-en-us.dict"))
+"""That of the embedded engine, in the form of the CMU Pronouncing Dictionary."""
 
 
-def lexicon(
-    words: Iterable[str], own: Mapping[str, tuple[str, ...]], dictionary: Path
-) -> dict[str, tuple[str, ...]]:
-    """Phone strings of each of the words: `own` where it has the word, else the `dictionary` file
-    (CMU Pronouncing Dictionary form). Raises RecogniserError naming words that neither has."""
+def lexicon(words: Iterable[str], own: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    """Phone strings of each of the words: `own` where it has the word, else the dictionary. Raises
+    RecogniserError naming words that neither has."""
     wanted = set(words)
     found = {word: own[word] for word in wanted if word in own}
-    found |= _looked_up(wanted - found.keys(), dictionary)
+    found |= _looked_up(wanted - found.keys())
     missing = sorted(wanted - found.keys())
     if missing:
         raise RecogniserError(
@@ -32,19 +32,17 @@ def lexicon(
 
 
 def entries(words: Iterable[str]) -> dict[str, tuple[str, ...]]:
-    """Phone strings of those of the words that are in the dictionary of the embedded engine.
-
-    Raises RecogniserError when it cannot be read.
-    """
-    return _looked_up(set(words), Path(get_model_path("en-us/cmudict-en-us.dict")))
+    """Phone strings of those of the words that are in the dictionary. Raises RecogniserError when
+    it cannot be read."""
+    return _looked_up(set(words))
 
 
-def _looked_up(wanted: set[str], dictionary: Path) -> dict[str, tuple[str, ...]]:
+def _looked_up(wanted: set[str]) -> dict[str, tuple[str, ...]]:
     try:
-        text = dictionary.read_text(encoding="utf-8")
+        text = DICTIONARY.read_text(encoding="utf-8")
     except OSError as error:
         raise RecogniserError(
-            f"the speech engine's dictionary {dictionary} cannot be read",
+            f"the speech engine's dictionary {DICTIONARY} cannot be read",
             do="Install voicelog again",
         ) from error
     found: dict[str, tuple[str, ...]] = {}

@@ -30,7 +30,7 @@ class Trial(Content):
     """One movement tried once: a baseline, a gap trial, a compression trial or a retest.
 
     All slots may be absent while the dictation is still being asked about; what a whole record
-    needs is decided by `voicelog.grammar.language.Language.missing`.
+    needs is decided by `voicelog.grammar.language.LanguageData.missing`.
     """
 
     kind: Literal["record"] = "record"
