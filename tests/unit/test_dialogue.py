@@ -138,17 +138,6 @@ def test_commands_act_only_where_they_are_expected(talk: Any) -> None:
     assert talk.actions == []
 
 
-def test_nothing_is_taken_while_standing_by(talk: Any) -> None:
-    talk.say(BASELINE).say("stand by")
-    for said in ("affirm", "retest pain one", "disregard", "close visit"):
-        talk.say(said)
-    assert talk.records == []
-    talk.say("go ahead")
-    assert talk.answer.startswith("left ankle")
-    talk.say("affirm")
-    assert len(talk.records) == 1
-
-
 def test_say_again_repeats_and_read_back_reads_what_is_open_or_last(talk: Any) -> None:
     talk.say("left ankle dorsiflexion baseline").say("say again")
     assert talk.answer == "Pain?"
@@ -165,26 +154,6 @@ def test_after_lost_sound_say_again_gives_the_read_back_that_is_to_be_checked(ta
     assert "Check the last read-back" in talk.answer
     talk.say("say again")
     assert talk.answer == read_back
-
-
-def test_the_end_is_asked_back_with_what_is_not_affirmed(talk: Any) -> None:
-    talk.say(BASELINE).say("affirm").say("gap trial pain two").say("retest pain one").say(
-        "close visit"
-    )
-    assert "1 saved, 2 not affirmed" in talk.answer
-    talk.say("negative").say("affirm").say("close visit").say("affirm")
-    assert talk.answer == "Visit ended"
-    assert len(talk.records) == 2
-    assert talk.store.visits()[0].ended_at is not None
-    assert talk.say("retest pain one").records == talk.records
-
-
-def test_a_dictation_after_the_end_was_asked_goes_on_with_the_visit(talk: Any) -> None:
-    talk.say(BASELINE).say("affirm").say("close visit").say("retest eighteen degrees pain one")
-    assert talk.answer.startswith("left ankle, dorsiflexion, retest")
-    talk.say("affirm")
-    assert len(talk.records) == 2
-    assert talk.state.mode == "listening"
 
 
 def test_keys_stand_for_words(talk: Any) -> None:
@@ -236,12 +205,6 @@ def test_a_dropped_dictation_is_dropped_even_if_its_last_change_could_not_be_kep
     assert talk.answer.startswith("Dropped")
     assert talk.unconfirmed == []
     assert talk.records == saved
-
-
-def test_when_the_sound_ends_what_is_open_stays_unconfirmed(talk: Any) -> None:
-    talk.say(BASELINE).stop()
-    assert talk.unconfirmed == [trial(phase="baseline", range_deg=12, pain=6)]
-    assert talk.records == []
 
 
 def test_the_affirmation_keeps_the_words_read_back(talk: Any) -> None:

@@ -46,6 +46,12 @@ def test_a_new_dictation_leaves_an_open_question_aside(talk: Any) -> None:
     assert talk.unconfirmed == [trial(phase="baseline")]
 
 
+def test_what_comes_behind_a_read_back_is_no_answer_but_another_trial(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline pain six")
+    talk.say("left ankle dorsiflexion baseline pain six twelve degrees")
+    assert len(talk.unconfirmed) == 2
+
+
 def test_an_unusual_angle_is_asked_back_and_can_be_affirmed(talk: Any) -> None:
     talk.say("left ankle dorsiflexion baseline ninety degrees pain two")
     assert talk.answer.startswith("ninety degrees, nine zero? Unusual")
@@ -136,11 +142,3 @@ def test_nothing_is_asked_where_nothing_waits_for_a_yes(talk: Any) -> None:
     talk.feed(mumbled(talk))
     assert talk.actions == []
     assert not talk.state.unsure
-
-
-@pytest.mark.parametrize("word", ["disregard", "read back", "stand by", "close visit"])
-def test_while_the_end_is_asked_only_yes_no_and_say_again_act(talk: Any, word: str) -> None:
-    asked = talk.say("left ankle dorsiflexion baseline pain six").say("close visit").state
-    talk.say(word)
-    assert talk.state == asked
-    assert talk.unconfirmed != []

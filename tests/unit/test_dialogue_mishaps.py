@@ -90,21 +90,6 @@ def test_an_end_that_is_not_kept_is_not_called_one(talk: Any) -> None:
     assert len(talk.records) == 2
 
 
-def test_a_yes_by_key_behind_the_end_saves_nothing(talk: Any) -> None:
-    done = list(talk.say(BASELINE).stop().actions)
-    talk.press("affirm")
-    assert talk.records == []
-    assert talk.actions == done
-
-
-@pytest.mark.parametrize("said", ["retest pain one", "correction pain one"])
-def test_what_was_begun_before_the_pause_and_ends_in_it_is_not_taken(talk: Any, said: str) -> None:
-    talk.say(BASELINE).say("affirm").press("stand by").say(said, begun="any")
-    assert talk.unconfirmed == []
-    talk.press("go ahead").say("read back")
-    assert talk.answer == READ_BACK
-
-
 def test_after_the_microphone_was_gone_say_again_gives_what_is_open(talk: Any) -> None:
     talk.say(BASELINE)
     talk.feed(SoundGone()).feed(SoundBack(2.0)).say("say again")
