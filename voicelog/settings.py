@@ -21,6 +21,7 @@ from pydantic_settings import (
     TomlConfigSettingsSource,
 )
 
+from voicelog.dialogue.state import ReadBack
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.language import EngineName, Part
 from voicelog.settings_words import allowed, place_of, plainly
@@ -112,7 +113,7 @@ class Settings(BaseSettings):
     )
     """Spoken commands listened for, besides affirm and negative, which always are; empty listens
     for all."""
-    read_back: Literal["all", "doubtful", "tones"] = "all"
+    read_back: ReadBack = "all"
     """How much is read back. all: the whole record. doubtful: what was heard unsurely is asked,
     then one line leaves out the movement where it is that of the record before. tones: a tone
     instead of words, for who reads the screen; questions and warnings are still spoken."""

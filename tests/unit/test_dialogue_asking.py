@@ -52,6 +52,11 @@ def test_what_comes_behind_a_read_back_is_no_answer_but_another_trial(talk: Any)
     assert len(talk.unconfirmed) == 2
 
 
+def test_a_fault_does_not_answer_for_the_name_of_a_drill(talk: Any) -> None:
+    talk.say("drill heel raise three sets of eight", doubtful=("name",)).say("fault heel lifting")
+    assert [content.kind for content in talk.unconfirmed] == ["drill", "fault"]
+
+
 def test_an_unusual_angle_is_asked_back_and_can_be_affirmed(talk: Any) -> None:
     talk.say("left ankle dorsiflexion baseline ninety degrees pain two")
     assert talk.answer.startswith("ninety degrees, nine zero? Unusual")

@@ -48,6 +48,12 @@ def test_with_doubtful_only_a_correction_of_a_record_is_read_back_in_full(talk: 
     assert talk.answer.startswith("correction, left ankle, dorsiflexion, baseline")
 
 
+def test_with_doubtful_only_a_drill_is_read_back_in_full(talk: Any) -> None:
+    having(talk, "doubtful").say("neck flexion baseline pain two").say("affirm")
+    talk.say("drill heel raise three sets of eight")
+    assert talk.answer == "drill, heel raise, three sets of eight"
+
+
 def test_what_was_said_stands_with_the_affirmation(talk: Any) -> None:
     having(talk, "doubtful").say(BASELINE).say("affirm").say(GAP).say("affirm")
     affirmed = [act.entry.affirmed for act in talk.actions if isinstance(act, Save)][-1]
