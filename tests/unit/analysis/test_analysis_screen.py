@@ -61,6 +61,13 @@ def test_a_refer_first_answer_is_told_as_blocked_and_a_clearance_by_whom(
     )
 
 
+def test_what_only_closes_a_kind_of_trial_is_no_reason_to_refer(
+    look: Look, asked: Callable[..., Any]
+) -> None:
+    screen = look(answers=asked(A11="yes", B1_1="yes")).screened.screen
+    assert [state.item.id for state in screen.refer_first] == ["A11"]
+
+
 def test_a_question_without_an_answer_is_listed(look: Look, asked: Callable[..., Any]) -> None:
     answers = tuple(answer for answer in asked() if answer.item != "A3")
     assert screen_lines(look(answers=answers).screened, ENGLISH)[-1] == "Not asked: A3."
