@@ -15,7 +15,7 @@ from voicelog.dialogue import prompts
 from voicelog.errors import StaleVersion, StoreError
 from voicelog.grammar.language import LanguageData
 from voicelog.records.content import AnyContent, Note, Trial
-from voicelog.records.entry import Affirmation, Entry, standing
+from voicelog.records.entry import Affirmation, Entry, standing, waiting
 from voicelog.store.base import Store
 from voicelog.telling.refusals import refusal
 from voicelog.telling.slots import labels
@@ -43,14 +43,14 @@ class Changes:
         history = self._history(entry_id, seen)
         self._check_whole(content)
         text = self.read_back(history, content)
-        proposed = history[-1].change(content, self.clock(), why, by=self.who)
+        proposed = _counts(history).change(content, self.clock(), why, by=self.who)
         self.store.append(proposed)
         return self._affirmed(proposed, text, why)
 
     def affirm(self, entry_id: str, seen: int) -> Entry:
         """What was left unconfirmed becomes a record; a record is affirmed again as it stands."""
         history = self._history(entry_id, seen)
-        newest = history[-1]
+        newest = _counts(history)
         if newest.status == "confirmed":
             why = kept_reason("right as it is")
             return self.correct(entry_id, seen, newest.content, why)
@@ -69,7 +69,7 @@ class Changes:
 
     def withdraw(self, entry_id: str, seen: int, why: str) -> Entry:
         """The whole entry counts no more, for good; its history stays."""
-        newest = self._history(entry_id, seen)[-1]
+        newest = _counts(self._history(entry_id, seen))
         if not why.strip():
             raise refusal(StoreError, "no reason", self.language)
         return self._keep(newest.withdraw(self.clock(), why.strip(), by=self.who))
@@ -94,7 +94,7 @@ class Changes:
             raise self._not_possible(history[-1], "cannot undo")
         why = kept_reason("affirmation undone")
         waits = self._first(history[-1], fresh_id, earlier.content, why)
-        self._keep(history[-1].withdraw(self.clock(), why, by=self.who))
+        self._keep(_counts(history).withdraw(self.clock(), why, by=self.who))
         return waits
 
     def begin(self, like: Entry, fresh_id: str, content: AnyContent, why: str) -> Entry:
@@ -167,23 +167,30 @@ def missing(language: LanguageData, content: AnyContent) -> tuple[str, ...]:
     return language.missing(content) if isinstance(content, Trial) else ()
 
 
+def _counts(history: History) -> Entry:
+    """What the next version is made from, under the newest number: what waits, else the record,
+    which stands as it was after a change to it was discarded."""
+    counts = waiting(history) or standing(history) or history[-1]
+    return counts.model_copy(update={"version": history[-1].version})
+
+
 def before_last_change(history: History) -> Entry | None:
     """The version that an undo goes back to: the newest record before with another content.
 
     None while something waits to be affirmed (that can be discarded), and when nothing differs.
     """
-    newest = history[-1]
+    stands = _counts(history)
     records = [v for v in history if v.status == "confirmed"]
-    if newest.status != "confirmed":
+    if stands.status != "confirmed":
         return None
-    return next((v for v in reversed(records) if v.content != newest.content), None)
+    return next((v for v in reversed(records) if v.content != stands.content), None)
 
 
 def before_first_affirmation(history: History) -> Entry | None:
     """What was left unconfirmed until the desk made it a record, if that was the last change."""
     records = [v for v in history if v.status == "confirmed"]
     first = records[0] if records else None
-    if first is None or before_last_change(history) or history[-1].status != "confirmed":
+    if first is None or before_last_change(history) or _counts(history).status != "confirmed":
         return None
     if first.affirmed is None or first.affirmed.by != "desk" or first.version < 2:
         return None
