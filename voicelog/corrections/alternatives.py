@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from voicelog.dialogue import draft as drafts
+from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.phrases import Phrases
@@ -34,17 +36,23 @@ def alternatives(entry: Entry, phrases: Phrases) -> tuple[Alternative, ...]:
 
 def _other_readings(entry: Entry, phrases: Phrases) -> Iterator[tuple[str, AnyContent]]:
     for evidence in reversed(entry.evidence):
-        for tree in phrases.trees.values():
-            taken = parse(tree, _words(evidence.text))
+        for expect in phrases.trees if evidence.alternatives else ():
+            taken = _meaning(phrases, expect, evidence.text)
             if taken is None:
                 continue
             for text in evidence.alternatives:
-                other = parse(tree, _words(text))
+                other = _meaning(phrases, expect, text)
                 if other is not None:
                     content = _under(other, taken, entry.content, phrases.language)
                     if content is not None:
                         yield text, content
             break
+
+
+@lru_cache(maxsize=8192)
+def _meaning(phrases: Phrases, expect: Expect, text: str) -> Intent | None:
+    """What words mean. A long visit has a thousand readings, which are asked for at every look."""
+    return parse(phrases.trees[expect], tuple(text.split()))
 
 
 def _under(
@@ -71,7 +79,3 @@ def without(content: AnyContent, slot: str) -> AnyContent:
     if isinstance(content, Trial) and slot == "outcome" and content.outcome == "pain free rep":
         return content.model_copy(update={"outcome": None, "pain": None})
     return drafts.clear(content, slot)
-
-
-def _words(text: str) -> tuple[str, ...]:
-    return tuple(text.split())

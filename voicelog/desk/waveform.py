@@ -1,5 +1,6 @@
 """A small picture of a sound clip."""
 
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -11,9 +12,11 @@ _STEP = 3
 _LEAST = 1.0
 
 
+@lru_cache(maxsize=512)
 def waveform(flac: bytes) -> str:
     """The path of an SVG picture, `BARS` * 3 wide and `HEIGHT` high: the loudest moment of each
-    stretch. Raises AudioError when the clip is damaged."""
+    stretch. Raises AudioError when the clip is damaged. Every look at a visit asks for all of them
+    anew, hence what is remembered."""
     samples = np.abs(from_flac(flac).astype(np.float32)) / 32768
     edges = np.linspace(0, len(samples), BARS + 1).astype(int)
     peaks = [samples[a:b].max() if b > a else 0.0 for a, b in pairwise(edges)]
