@@ -1,10 +1,11 @@
 """Who may come in: a one-time token, one session for it, and a lock after idle time."""
 
 import secrets
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from threading import Lock
+
+from voicelog.audio.returning import elapsed_s
 
 
 @dataclass(slots=True)
@@ -24,10 +25,11 @@ class Session:
 class Door:
     """Lets one session in at a time. `idle_s` without use locks it, and spoils an unused token.
 
-    `monotonic` is a clock in seconds that nobody can set back.
+    `monotonic` is a clock in seconds that nobody can set back, and that goes on under a closed lid:
+    whoever opens it in the morning finds the desk locked.
     """
 
-    def __init__(self, idle_s: float, monotonic: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, idle_s: float, monotonic: Callable[[], float] = elapsed_s) -> None:
         self.idle_s = idle_s
         self._monotonic = monotonic
         self._lock = Lock()
