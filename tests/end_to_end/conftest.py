@@ -162,7 +162,7 @@ def desk(chromium: "Browser", room: Room, dictated: Fill) -> Iterator[AtDesk]:
     door = Door(600)
     server = Server(make_app(room, door))
     context = chromium.new_context(accept_downloads=True)
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)  # the first page waits for the reader of notes
     page = context.new_page()
     at = AtDesk(page, door, room, server.address, [], [])
     page.on("console", lambda message: at.complaints.append(message.text))

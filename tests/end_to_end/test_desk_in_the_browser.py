@@ -35,7 +35,7 @@ def test_two_keys_affirm_what_was_heard_otherwise(desk: AtDesk) -> None:
     desk.press("ArrowDown", "ArrowDown")
     assert desk.focus == "entry-gap"
     desk.press_and_go("1")
-    assert desk.focus == "Affirm and save"
+    assert desk.focus == "Affirm and save a"
     desk.press_and_go("Enter")
     assert desk.focus == "entry-gap"
     newest = desk.history("gap")[-1]

@@ -81,7 +81,7 @@ def _found(room: Room, look: Look) -> Iterator[Text]:
 
 def _history(look: Look, language: LanguageData) -> Iterator[Text]:
     for step in steps(look.history, language):
-        at = f"{step.at.astimezone():%Y-%m-%d %H:%M}"
+        at = f"{step.at:%Y-%m-%d %H:%M}"
         changed = f" ({_in_line(step.changed)})" if step.changed else ""
         done = language.texts.desk.card.step.format(done=step.done, by=step.by, at=at)
         yield Text(f"   {step.number}. {done}: {step.why}{changed}", style="bright_black")

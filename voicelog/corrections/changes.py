@@ -42,6 +42,7 @@ class Changes:
         """The content replaced and affirmed, for a record or for what was left unconfirmed."""
         history = self._history(entry_id, seen)
         self._check_whole(content)
+        self._check_words(_counts(history).content, content)
         text = self.read_back(history, content)
         proposed = _counts(history).change(content, self.clock(), why, by=self.who)
         self.store.append(proposed)
@@ -148,6 +149,11 @@ class Changes:
         if lacking:
             slots = labels(lacking, self.language)
             raise refusal(StoreError, "not whole", self.language, slots=slots)
+
+    def _check_words(self, before: AnyContent, after: AnyContent) -> None:
+        """A note from which nothing could be heard has no words; one that has keeps some."""
+        if isinstance(before, Note) and isinstance(after, Note) and before.text and not after.text:
+            raise refusal(StoreError, "no words", self.language)
 
     def _not_possible(self, newest: Entry, name: str) -> StoreError:
         state = done_words(newest, self.language)

@@ -20,7 +20,8 @@ from voicelog.grammar.desk_texts import DeskTexts
 from voicelog.telling.slots import label, labels, value_words
 
 ExcInfo = tuple[type[BaseException], BaseException, TracebackType] | tuple[None, None, None]
-_LARGEST_FORM = 64 * 1024
+_LARGEST_FORM = 256 * 1024
+"""Bytes. A note of 20 000 letters in Hangul takes nine for each: three, each as %XX."""
 
 
 class _Desk(Flask):

@@ -74,6 +74,16 @@ def filled(
         raise _not_offered(str(error.errors()[0]["loc"][-1]), language) from error
 
 
+def as_sent(shown: tuple[Field, ...], form: Mapping[str, list[str]]) -> tuple[Field, ...]:
+    """The fields with what was chosen in them before; as they are when nothing was sent yet."""
+    return tuple(replace(field, value=_sent(field, form)) for field in shown) if form else shown
+
+
+def _sent(field: Field, form: Mapping[str, list[str]]) -> str | tuple[str, ...]:
+    given = form.get(field.name, [])
+    return tuple(given) if field.kind == "marks" else "".join(given[:1])
+
+
 def _trial(trial: Trial, language: LanguageData) -> tuple[Field, ...]:
     slots, measures = language.slots, language.measures
     angle, pain = measures["range_deg"], measures["pain"]

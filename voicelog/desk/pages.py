@@ -1,6 +1,7 @@
 """The pages that are only looked at: visits, one visit, its sound and its exports."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from io import BytesIO
 
 from flask import Flask, Response, abort, render_template, request, send_file
@@ -32,10 +33,13 @@ class Shown:
 class OpenAt:
     """Where the page of a visit is open: at which entry, with a proposal or a question there.
 
+    `way` is the form that was sent and `entered` what stood in it, so that nothing of it is lost.
     `lists` is the entry whose slots are shown as lists, `trouble` what could not be done.
     """
 
     entry: str = ""
+    way: str = ""
+    entered: Mapping[str, list[str]] = field(default_factory=dict)
     lists: str = ""
     proposal: Shown | None = None
     asking: str = ""
@@ -84,12 +88,14 @@ def show_visit(room: Room, visit_id: str, open_at: OpenAt) -> str:
     """The page of a visit, opened where it is wanted."""
     with room.store() as store:
         known_visit(store, visit_id)
-        shown = visit_page(room, store, visit_id, open_at.lists)
+        shown = visit_page(room, store, visit_id, {open_at.lists: open_at.entered})
     told, session().told = session().told, []
     return render_template(
         "visit.html",
         page=shown,
         at=open_at.entry,
+        way=open_at.way,
+        entered={name: values[0] for name, values in open_at.entered.items()},
         proposal=open_at.proposal,
         asking=open_at.asking,
         trouble=open_at.trouble,

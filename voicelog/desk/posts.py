@@ -1,5 +1,6 @@
 """The forms of a visit's page: each change is shown first, and kept when it is affirmed."""
 
+from dataclasses import replace
 from uuid import uuid4
 
 from flask import Flask, abort, redirect, request, url_for
@@ -43,24 +44,31 @@ def add_posts(app: Flask, room: Room) -> None:
         if way not in (*_SHOWN_FIRST, *_ASKED_FIRST, "affirm", "text", "take_back"):
             abort(404)
         form = request.form.to_dict(flat=False)
+        sent = OpenAt(entry_id, way, form, lists=entry_id if way == "slots" else "")
         try:
             with room.store() as store:
                 known_visit(store, visit_id)
                 history = store.history(entry_id)
                 if not history or history[-1].visit_id != visit_id:
                     abort(404)
+                if way == "text" and not isinstance(history[-1].content, Note):
+                    abort(404)
                 if way in _ASKED_FIRST and "sure" not in form:
                     return show_visit(room, visit_id, OpenAt(entry_id, asking=way))
                 kept = _change(room, store, history, way, form)
         except VoicelogError as error:
             status = 409 if isinstance(error, StaleVersion) else 422
-            return show_visit(room, visit_id, OpenAt(entry_id, trouble=str(error))), status
+            return show_visit(room, visit_id, replace(sent, trouble=str(error))), status
         if isinstance(kept, Proposal):
             shown = Shown(way, kept, _again(form))
-            return show_visit(room, visit_id, OpenAt(entry_id, proposal=shown))
+            return show_visit(room, visit_id, replace(sent, proposal=shown))
         session().told.append((_told(room, history[-1], kept), kept.entry_id))
-        target = url_for("visit", visit_id=visit_id, _anchor=f"entry-{kept.entry_id}")
-        return redirect(target, 303)
+        return at_entry(visit_id, kept.entry_id, way)
+
+    @app.get("/visits/<visit_id>/entries/<entry_id>/<way>")
+    def at_entry(visit_id: str, entry_id: str, way: str) -> Response:
+        """Where a form led to stays in the address, and may be asked for again."""
+        return redirect(url_for("visit", visit_id=visit_id, _anchor=f"entry-{entry_id}"), 303)
 
 
 def _change(
@@ -81,12 +89,13 @@ def _change(
             return changes.unaffirm(entry_id, seen, uuid4().hex)
         case "take_back":
             return changes.take_back_discard(entry_id, seen)
-        case "text":
-            checked = bool(request.form.get("checked"))
-            note = Note(text=request.form.get("text", "").strip(), checked=checked)
-            reason = kept_reason("compared" if checked else "text changed")
-            return changes.correct(entry_id, seen, note, reason)
     look = look_at(history, room.house.language)
+    if way == "text":
+        note = _note()
+        if look.shown.status == "confirmed" and look.shown.content == note:
+            return look.shown
+        reason = kept_reason("compared" if note.checked else "text changed")
+        return changes.correct(entry_id, seen, note, reason)
     proposed = _proposed(room, look, way, form)
     # What is kept is what was read: after any change in between, it is shown again.
     if proposed.content is None or request.form.get("affirmed") != proposed.read_back:
@@ -110,6 +119,13 @@ def _proposed(room: Room, look: Look, way: str, form: Form) -> Proposal:
             return undo(room, look)
     content = filled(look.shown.content, form, room.house.language)
     return proposal(room, look, content, kept_reason("lists"))
+
+
+def _note() -> Note:
+    """The note as the form has it; forms end their lines with two signs, and what is kept with
+    one."""
+    text = request.form.get("text", "").replace("\r\n", "\n").strip()
+    return Note(text=text, checked=bool(request.form.get("checked")))
 
 
 def _told(room: Room, before: Entry, after: Entry) -> str:

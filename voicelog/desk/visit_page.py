@@ -1,5 +1,6 @@
 """One visit as a page: its records as cards, with what the numbers say beside them."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from voicelog.analysis.findings import Findings
@@ -14,7 +15,7 @@ from voicelog.corrections.history import Slot, Step, differences, steps
 from voicelog.corrections.look import Look, looks
 from voicelog.corrections.proposals import picks
 from voicelog.corrections.room import Room
-from voicelog.desk.fields import Field, fields
+from voicelog.desk.fields import Field, as_sent, fields
 from voicelog.desk.waveform import waveform
 from voicelog.dialogue import prompts
 from voicelog.errors import AudioError
@@ -31,6 +32,9 @@ from voicelog.telling.directions import direction_words
 from voicelog.telling.doubts import caveat_words
 from voicelog.telling.slots import label, value_words
 from voicelog.telling.stops import stop_event_words
+
+Opened = Mapping[str, Mapping[str, list[str]]]
+"""The entry whose slots are shown as lists, with what was chosen in them already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +108,8 @@ class _Beside:
     """The trials after whose stop event no note was put down."""
 
 
-def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> VisitPage:
-    """The page of a visit, the lists of the entry `opened` shown. Raises StoreError."""
+def visit_page(room: Room, store: Store, visit_id: str, opened: Opened) -> VisitPage:
+    """The page of a visit. Raises StoreError."""
     parcel = store.parcel(visit_id)
     house, visit, language = room.house, parcel.visit, room.house.language
     found = house.findings(store, visit, waiting=True)
@@ -130,8 +134,9 @@ def visit_page(room: Room, store: Store, visit_id: str, opened: str = "") -> Vis
     )
 
 
-def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: str) -> Card:
+def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: Opened) -> Card:
     entry, language = look.shown, room.house.language
+    sent = opened.get(entry.entry_id)
     return Card(
         look=look,
         name=beside.names[entry.entry_id],
@@ -146,7 +151,7 @@ def _card(room: Room, parcel: Parcel, look: Look, beside: _Beside, opened: str) 
         told=tuple(beside.told.get(entry.entry_id, ())),
         suggestions=room.suggest(entry.content.text) if isinstance(entry.content, Note) else (),
         asks_what_was_done=entry.entry_id in beside.undone,
-        fields=fields(entry.content, language) if entry.entry_id == opened else (),
+        fields=() if sent is None else as_sent(fields(entry.content, language), sent),
     )
 
 

@@ -25,7 +25,7 @@ REASONS = (
 )  # fmt: skip
 """Why it happened, where nobody said it in words of their own."""
 REFUSALS = (
-    "no reason", "no entry", "stale", "not whole", "cannot affirm", "cannot discard",
+    "no reason", "no words", "no entry", "stale", "not whole", "cannot affirm", "cannot discard",
     "cannot take back", "cannot undo", "no alternative", "no change", "not offered",
     "not in limits", "no date", "no word", "too long", "signs", "taken", "shipped", "not own",
 )  # fmt: skip

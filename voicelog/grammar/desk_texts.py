@@ -4,7 +4,7 @@ from typing import Annotated
 
 from voicelog.grammar.finding_texts import Counted, Filled, TextSet, for_each_of
 
-KEYS = ("move", "next", "play", "pick", "type", "lists", "affirm", "discard", "undo")
+KEYS = ("move", "next", "play", "seek", "pick", "type", "lists", "affirm", "discard", "undo")
 """What a key does on the page of a visit."""
 TOLD = ("dropped", "withdrawn", "waits", "saved", "changed")
 """What became of a change."""
@@ -103,6 +103,7 @@ class Card(TextSet):
     play: Filled
     stop: Filled
     unplayable: Filled
+    unanswered: Filled
     sound_of: Filled
     seconds: Filled
     damaged: Filled
@@ -131,6 +132,7 @@ class Putting(TextSet):
     example: Filled
     look: Filled
     leave: Filled
+    entered: Filled
     note_text: Filled
     compared: Filled
     save_text: Filled

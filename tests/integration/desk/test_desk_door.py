@@ -158,7 +158,7 @@ def test_only_what_is_meant_can_be_posted(desk: Any) -> None:
     assert desk.post(f"{ENTRIES}/gap/erase", {}).status_code == 404
     assert desk.post(f"{ENTRIES}/nobody/affirm", {"seen": 1}).status_code == 404
     assert desk.post("/visits/2026-03-02-9/entries/gap/affirm", {"seen": 2}).status_code == 404
-    assert desk.post(f"{ENTRIES}/gap/type", {"line": "x" * 70_000}).status_code == 413
+    assert desk.post(f"{ENTRIES}/gap/type", {"line": "x" * 300_000}).status_code == 413
     assert len(desk.history("gap")) == 2
 
 

@@ -77,3 +77,12 @@ def test_what_cannot_be_said_is_refused_in_words(send: Send, room: Room) -> None
     assert "<b>3" not in refused.text
     assert send(kind="sport", name="sled push").status_code == 404
     assert not room.house.own_words_file.exists()
+
+
+def test_what_cannot_be_added_stays_in_its_fields(send: Send) -> None:
+    answer = send(kind="cue", name="press 7 down", other="push")
+    assert answer.status_code == 422
+    assert '<option value="cue" selected>' in answer.text
+    assert 'value="press 7 down"' in answer.text
+    assert 'value="push"' in answer.text
+    assert 'id="name" name="name" maxlength="40" autocomplete="off" value=""' in send().text
