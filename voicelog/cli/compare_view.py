@@ -25,7 +25,7 @@ from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 from voicelog.telling.directions import direction_words, evidence_words
-from voicelog.telling.doubts import caveat_words
+from voicelog.telling.doubts import caveat_words, together
 from voicelog.telling.figures import threshold_lines
 from voicelog.telling.names import movement_words, named
 from voicelog.telling.screen import caution_lines, screen_lines
@@ -104,8 +104,8 @@ def _movement(sheet: _Sheet, movement: Movement, own: list[Reading]) -> None:
             evidence = evidence_words(direction, names, language)
             bullets(console, text.headings.eased, (told, evidence))
     bullets(console, text.headings.usual_error, threshold_lines(compared.values(), language))
-    caveats = (name_caveat(c, names) for each in compared.values() for c in each.caveats)
-    minded = dict.fromkeys(caveat_words(caveat, language) for caveat in caveats)
+    caveats = together(c for each in compared.values() for c in each.caveats)
+    minded = dict.fromkeys(caveat_words(name_caveat(c, names), language) for c in caveats)
     bullets(console, text.headings.to_mind, minded)
 
 

@@ -9,7 +9,7 @@ from voicelog.exports.base import VisitRecords
 from voicelog.exports.markup import listed, plain, table
 from voicelog.grammar.language import LanguageData
 from voicelog.telling.directions import direction_words, evidence_words
-from voicelog.telling.doubts import caveat_words
+from voicelog.telling.doubts import caveat_words, together
 from voicelog.telling.figures import threshold_lines
 from voicelog.telling.screen import caution_lines, screen_lines
 from voicelog.telling.stops import raised_by, stop_event_words
@@ -94,6 +94,6 @@ def _to_mind(found: Findings, names: Names, language: LanguageData) -> tuple[str
     """Every reason for care, once: of the comparisons, of the records, of the stop events."""
     caveats = [caveat for one in found.compared.comparisons for caveat in one.caveats]
     every = (*caveats, *found.compared.caveats)
-    about = (caveat_words(name_caveat(caveat, names), language) for caveat in every)
+    about = (caveat_words(name_caveat(caveat, names), language) for caveat in together(every))
     stops = (stop_event_words(event, names, language) for event in found.stop_events)
     return tuple(dict.fromkeys((*about, *stops)))

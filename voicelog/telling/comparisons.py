@@ -8,7 +8,7 @@ from voicelog.analysis.pain import PainChange, PainLabel
 from voicelog.analysis.range_error import RangeChange, RangeLabel
 from voicelog.analysis.stops import Stop
 from voicelog.grammar.language import LanguageData
-from voicelog.telling.doubts import caveat_words
+from voicelog.telling.doubts import caveat_words, together
 from voicelog.telling.figures import error_words, figure_words
 from voicelog.telling.names import movement_words, named
 from voicelog.telling.stops import raised_by
@@ -58,7 +58,7 @@ def comparison_words(comparison: Comparison, language: LanguageData) -> str:
     parts.extend(
         text.stops.code.format(code=stop.code, raised=raised_by(stop, language)) for stop in stops
     )
-    parts.extend(caveat_words(caveat, language) for caveat in comparison.caveats)
+    parts.extend(caveat_words(caveat, language) for caveat in together(comparison.caveats))
     if comparison.pain is not None or comparison.angles:
         parts.append(text.changes.same_visit)
     return " ".join(parts)
