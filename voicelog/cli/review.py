@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import partial
 from typing import Annotated
 from uuid import uuid4
 
@@ -21,12 +22,13 @@ from voicelog.corrections.proposals import Proposal, pick, proposal, read, read_
 from voicelog.corrections.reasons import kept_reason
 from voicelog.corrections.room import Room
 from voicelog.errors import VoicelogError
-from voicelog.records.content import Note
+from voicelog.records.content import AnyContent, Note
 from voicelog.records.entry import Entry
 from voicelog.store.base import Store
 from voicelog.store.failures import refuse_missing
 from voicelog.visits import find_visit
 
+Keep = Callable[[AnyContent], Entry]
 _GOES_ON = ("", "n", "g", "q")
 """What would leave a change behind that nobody decided on yet."""
 
@@ -81,7 +83,8 @@ class Review:
         self._commands: dict[str, Callable[[str], None]] = {
             "l": self._list, "n": self._next, "g": self._go, "p": self._play, "a": self._affirm,
             "x": self._leave, "d": self._discard, "u": self._undo, "k": self._checked,
-            "=": self._text, "r": self._record, "h": self._help,
+            "=": self._text, "r": self._record,
+            "h": lambda _: review_view.keys(console, self._says),
         }  # fmt: skip
 
     def run(self, lines: Iterable[str]) -> None:
@@ -98,9 +101,9 @@ class Review:
             try:
                 self._do(words)
             except VoicelogError as error:
-                self._waiting = None
                 self._console.print(str(error), style="bold red", markup=False)
                 self._look_again()
+                self._ask()
         if self._waiting is not None:
             self._console.print(self._says.ended, style="yellow")
 
@@ -117,7 +120,7 @@ class Review:
         takes_words = name in ("g", "d", "=", "r")
         if self._waiting is not None and name in _GOES_ON:
             self._console.print(self._says.not_yet, style="yellow")
-            self._ask(self._waiting)
+            self._ask()
         elif not words:
             self._next("")
         elif name in self._commands and (takes_words or not rest):
@@ -144,16 +147,11 @@ class Review:
     def _list(self, _: str) -> None:
         review_view.listed(self._console, self._looks, self._room.house.language)
 
-    def _help(self, _: str) -> None:
-        review_view.keys(self._console, self._says)
-
     def _next(self, _: str) -> None:
         """The next that needs a look, else the next."""
-        count = len(self._looks)
-        following = [(self._at + step) % count for step in range(1, count + 1)]
+        following = [*range(self._at + 1, len(self._looks)), *range(self._at + 1)]
         needy = [at for at in following if self._looks[at].waits or self._looks[at].doubtful]
-        self._at = (needy or following)[0]
-        self._waiting = None
+        self._at, self._waiting = (needy or following)[0], None
         self._show()
 
     def _go(self, number: str) -> None:
@@ -194,8 +192,7 @@ class Review:
 
     def _undo(self, _: str) -> None:
         if self._look.shown.status == "dropped":
-            again = self._changes.take_back_discard(*self._seen)
-            self._done(again, "waits")
+            self._done(self._changes.take_back_discard(*self._seen), "waits")
         elif before_first_affirmation(self._look.history) is not None:
             seen, fresh_id = self._seen, uuid4().hex
             self._wait("unaffirm", lambda: self._changes.unaffirm(*seen, fresh_id), "waits")
@@ -203,46 +200,49 @@ class Review:
             self._propose(undo(self._room, self._look))
 
     def _checked(self, _: str) -> None:
-        content = self._look.shown.content
-        if isinstance(content, Note):
-            self._set_note(Note(text=content.text, checked=True), kept_reason("compared"))
-        else:
-            self._console.print(self._says.only_note_compared)
+        self._set_note({"checked": True}, "compared", self._says.only_note_compared)
 
     def _text(self, text: str) -> None:
+        self._set_note({"text": text}, "text changed", self._says.only_note_text)
+
+    def _set_note(self, change: dict[str, object], why: str, otherwise: str) -> None:
         content = self._look.shown.content
         if isinstance(content, Note):
-            self._set_note(Note(text=text, checked=content.checked), kept_reason("text changed"))
+            note = content.model_copy(update=change)
+            self._propose(proposal(self._room, self._look, note, kept_reason(why)))
         else:
-            self._console.print(self._says.only_note_text)
-
-    def _set_note(self, note: Note, why: str) -> None:
-        self._propose(proposal(self._room, self._look, note, why))
+            self._console.print(otherwise)
 
     def _record(self, line: str) -> None:
         like, found = self._look.shown, read_new(self._room, line)
-        content = found.content
-        self._propose(found)
-        if self._waiting is not None and content is not None:
-            begin = self._changes.begin
-            self._waiting = _Waiting(
-                "save", lambda: begin(like, uuid4().hex, content, found.why), "saved anew"
-            )
+        begin = partial(self._changes.begin, like, uuid4().hex, why=found.why)
+        self._propose(found, begin, "saved anew")
 
-    def _propose(self, it: Proposal) -> None:
+    def _propose(self, it: Proposal, keep: Keep | None = None, said: str = "saved") -> None:
+        content = it.content
+        keep = keep or partial(self._changes.correct, *self._seen, why=it.why)
+        if content is not None:
+            self._leave_former()
         review_view.proposed(self._console, it, self._room.house.language)
-        self._waiting = None
-        content, seen = it.content, self._seen
-        if content is not None and not it.missing:
-            correct = self._changes.correct
-            self._wait("save", lambda: correct(*seen, content, it.why), "saved")
+        if content is None:
+            self._ask()
+        elif not it.missing:
+            self._wait("save", partial(keep, content), said)
 
     def _wait(self, question: str, do: Callable[[], Entry], said: str) -> None:
+        self._leave_former()
         self._waiting = _Waiting(question, do, said)
-        self._ask(self._waiting)
+        self._ask()
 
-    def _ask(self, waiting: _Waiting) -> None:
-        self._console.print(self._says.questions[waiting.question], style="bold")
+    def _leave_former(self) -> None:
+        """One thing waits at a time; that the one before waits no more is said."""
+        if self._waiting is not None:
+            self._waiting = None
+            self._console.print(self._says.replaced, style="yellow")
+
+    def _ask(self) -> None:
+        if self._waiting is not None:
+            self._console.print(self._says.questions[self._waiting.question], style="bold")
 
     def _done(self, kept: Entry, said: str) -> None:
         self._look_again()

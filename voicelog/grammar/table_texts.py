@@ -177,6 +177,7 @@ class ReviewTexts(TextSet):
     go: Filled
     left: Filled
     not_yet: Filled
+    replaced: Filled
     ended: Filled
     saved_already: Filled
     say_why: Filled
