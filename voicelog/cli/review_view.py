@@ -114,8 +114,8 @@ def proposed(console: Console, it: Proposal, language: LanguageData) -> None:
         for piece, mark in it.typed.pieces:
             line.append(piece, style=_MARKS.get(mark, ""))
         console.print(line)
-        for doubt in it.typed.reading.doubts:
-            console.print(Text(f"   {text.doubtful.format(reason=doubt.reason)}", style="yellow"))
+        for reason in it.typed.reasons:
+            console.print(Text(f"   {text.doubtful.format(reason=reason)}", style="yellow"))
         if it.typed.unread:
             unread = text.unread.format(words=", ".join(it.typed.unread))
             console.print(Text(f"   {unread}", style="yellow"))

@@ -28,6 +28,11 @@ class Typed:
         return tuple(self.line[start:end] for start, end in self.reading.unread)
 
     @property
+    def reasons(self) -> tuple[str, ...]:
+        """Why something is doubtful; one sentence may be true of several slots."""
+        return tuple(dict.fromkeys(doubt.reason for doubt in self.reading.doubts))
+
+    @property
     def pieces(self) -> tuple[tuple[str, str], ...]:
         """The whole line in pieces, each "read", "doubt", "unread" or "" for what is between."""
         marks = [""] * len(self.line)

@@ -89,6 +89,11 @@ def test_while_a_change_is_shown_a_key_affirms_that_change_alone(desk: Any) -> N
     assert re.findall(r'data-key="(\D)"', asked) == []
 
 
+def test_a_number_that_may_count_two_things_is_doubted_once(desk: Any) -> None:
+    card = _card(desk.post(f"{ENTRIES}/gap/type", {"line": "4", "seen": 2}).text, "gap")
+    assert card.count("does not say for certain what it counts") == 1
+
+
 def test_the_address_of_a_form_leads_back_to_its_record(desk: Any) -> None:
     answer = desk.get(f"{ENTRIES}/gap/type")
     assert (answer.status_code, answer.location) == (303, f"/visits/{VISIT}#entry-gap")
