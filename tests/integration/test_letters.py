@@ -1,4 +1,5 @@
-"""No page breaks off at a letter that the system's own code page does not have."""
+"""No page breaks off at a letter that the system's own code page does not have, and what is piped
+in is read in the letters it was written in."""
 
 import io
 import os
@@ -8,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from voicelog.cli.letters import write_all_letters
+from voicelog.cli.letters import use_all_letters
 
 ROOT = Path(__file__).parents[2]
 PAGE = "12° → 16°, 무릎"
@@ -23,7 +24,7 @@ def _told(monkeypatch: pytest.MonkeyPatch, stream: io.TextIOWrapper) -> bytes:
     """What arrives where `stream` leads to, when the page goes to standard output."""
     with monkeypatch.context() as patched:
         patched.setattr(sys, "stdout", stream)
-        write_all_letters()
+        use_all_letters()
         sys.stdout.write(PAGE)
         sys.stdout.flush()
     return stream.detach().getvalue()  # type: ignore[attr-defined,no-any-return]
@@ -39,6 +40,25 @@ def test_a_file_or_pipe_gets_utf_8(monkeypatch: pytest.MonkeyPatch, code_page: s
 def test_a_terminal_gets_what_it_can_show(monkeypatch: pytest.MonkeyPatch, code_page: str) -> None:
     told = _told(monkeypatch, _Screen(io.BytesIO(), encoding=code_page))
     assert told == PAGE.encode(code_page, "replace")
+
+
+@pytest.mark.parametrize("code_page", ["cp1252", "cp949", "ascii"])
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"], ids=["bare", "marked"])
+def test_what_is_piped_in_is_read_as_utf_8(
+    monkeypatch: pytest.MonkeyPatch, code_page: str, mark: bytes
+) -> None:
+    piped = io.TextIOWrapper(io.BytesIO(mark + PAGE.encode()), encoding=code_page)
+    monkeypatch.setattr(sys, "stdin", piped)
+    use_all_letters()
+    assert sys.stdin.read() == PAGE
+
+
+def test_what_is_piped_in_and_is_no_utf_8_breaks_nothing_off(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b"12\xb0\nn\n")))
+    use_all_letters()
+    assert sys.stdin.read() == "12\N{REPLACEMENT CHARACTER}\nn\n"
 
 
 def test_a_command_writes_its_whole_page_whatever_the_system_says(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from voicelog.cli.app import app
 from voicelog.cli.tables import show_table
+from voicelog.cli.terminal import say
 
 ROWS = (
     ("2026-03-02-1", "C-014", "2026-03-02 10:00", "4", Text("1", "red")),
@@ -54,3 +55,23 @@ def test_the_changes_break_between_words(monkeypatch: pytest.MonkeyPatch, width:
     told = re.sub(r"\x1b\[[\d;]*m", "", CliRunner().invoke(app, ["changes"]).output)
     assert max(map(len, told.splitlines())) <= width
     assert set(told.split()) - {"•"} <= set(whole.replace("`", "").split())
+
+
+LONG = "The records file /home/clinic/voicelog/records.sqlite [old] cannot grow: the disk is full."
+
+
+def test_an_error_breaks_between_words_on_a_screen_and_is_one_line_in_a_file(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    told = []
+    for wide, forced in (("50", "1"), ("50", "")):
+        for name, value in (("COLUMNS", wide), ("FORCE_COLOR", forced)):
+            monkeypatch.setenv(name, value)
+        stream = StringIO()
+        monkeypatch.setattr("sys.stderr", stream)
+        say(LONG)
+        told.append(stream.getvalue())
+    on_screen, in_file = told
+    assert on_screen.count("\n") > 1
+    assert on_screen.split() == LONG.split()
+    assert in_file == f"{LONG}\n"

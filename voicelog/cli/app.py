@@ -1,7 +1,7 @@
 """All commands in one place, and what happens when one cannot be done.
 
 Exit codes: 0 done, 1 could not, 2 wrong usage, 128 and more told to end (`ending`). Data goes to
-standard output, talk to standard error, both in UTF-8 where no terminal is (`letters`).
+standard output, talk to standard error, all in UTF-8 where no terminal is (`letters`).
 """
 
 import os
@@ -9,12 +9,12 @@ import sys
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from voicelog import __version__
 from voicelog.cli.commands import Commands
 from voicelog.cli.ending import leave, when_told_to_end
-from voicelog.cli.letters import write_all_letters
+from voicelog.cli.letters import use_all_letters
+from voicelog.cli.terminal import say
 from voicelog.cli.unexpected import tell, tell_no_words
 from voicelog.errors import VoicelogError
 from voicelog.recognisers.engine_process import begin_ahead
@@ -52,15 +52,13 @@ def voicelog(
 def main() -> None:
     """Run the command line."""
     tell_no_words()
-    write_all_letters()
+    use_all_letters()
     when_told_to_end(leave)
     _begin_engine(sys.argv[1:])
     try:
         app()
     except VoicelogError as error:
-        # Brackets in a path or a value are signs, and no markup.
-        console = Console(stderr=True, highlight=False)
-        console.print(f"voicelog: {error}", style="bold", markup=False)
+        say(f"voicelog: {error}", style="bold")
         sys.exit(1)
     except BrokenPipeError:
         # The reader of our output went away; nothing more can be said to it.

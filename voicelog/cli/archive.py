@@ -8,6 +8,7 @@ import typer
 from voicelog.archive import write_archive
 from voicelog.archive_reading import read_archive
 from voicelog.cli.options import DataFolder, Over, client_code, counted, house, kept_store, place
+from voicelog.cli.terminal import say
 
 
 def archive(
@@ -43,11 +44,10 @@ def archive(
         store.close()
     care = built.language.texts.tables.handing.left_the_safe
     with_sound = f", {counted(done.clips, 'clip')}" if sound else ", no sound"
-    typer.echo(
+    say(
         f"Written to {output}: {counted(done.visits, 'visit')}, "
         f"{counted(done.versions, 'version')} of entries, {counted(done.facts, 'fact')} on file"
-        f"{with_sound}. {care}",
-        err=True,
+        f"{with_sound}. {care}"
     )
 
 
@@ -65,11 +65,10 @@ def import_file(
     finally:
         store.close()
     if not (taken.visits or taken.versions or taken.facts):
-        typer.echo("All of it was here already.", err=True)
+        say("All of it was here already.")
         return
-    typer.echo(
+    say(
         f"Taken in: {counted(taken.visits, 'visit')}, "
         f"{counted(taken.versions, 'version')} of entries, "
-        f"{counted(taken.facts, 'fact')} on file",
-        err=True,
+        f"{counted(taken.facts, 'fact')} on file"
     )

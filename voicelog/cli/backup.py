@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from voicelog.cli.options import DataFolder, counted, house
+from voicelog.cli.terminal import say
 from voicelog.practice_files import BroughtBack, beside_backup, bring_back, carry
 from voicelog.safekeeping import back_up
 from voicelog.safekeeping import restore as put_back
@@ -28,15 +29,14 @@ def backup(
     """
     built = house(data)
     done = back_up(built, target, datetime.now())
-    typer.echo(f"Written to {done.file} and looked through: {_told(done.found)}", err=True)
+    say(f"Written to {done.file} and looked through: {_told(done.found)}")
     if carry(built.settings, done.file):
-        typer.echo(f"Own words and settings are in {beside_backup(done.file)}", err=True)
+        say(f"Own words and settings are in {beside_backup(done.file)}")
     if not done.portable:
-        typer.echo(
+        say(
             "Only this machine can open it: its key lies here. For one that another machine can"
             " open, run `voicelog safe recovery-key` or `voicelog safe passphrase` and back up"
-            " again.",
-            err=True,
+            " again."
         )
 
 
@@ -59,23 +59,20 @@ def restore(
     """
     built = house(data)
     found, kept = put_back(built, source, datetime.now(), anyway=anyway)
-    typer.echo(f"Restored to {built.settings.store_file}: {_told(found)}", err=True)
+    say(f"Restored to {built.settings.store_file}: {_told(found)}")
     if kept is not None:
-        typer.echo(f"What was there before is kept in {kept}", err=True)
+        say(f"What was there before is kept in {kept}")
     _tell_own(bring_back(built.settings, source))
 
 
 def _tell_own(back: BroughtBack) -> None:
     for file in back.words:
-        typer.echo(f"Own words are back in {file}", err=True)
+        say(f"Own words are back in {file}")
     for copy in back.other_words:
-        typer.echo(
-            f"Own words here were left as they are. To add others: voicelog words import {copy}",
-            err=True,
-        )
+        say(f"Own words here were left as they are. To add others: voicelog words import {copy}")
     if back.settings:
         listed = ", ".join(map(str, back.settings))
-        typer.echo(f"Settings were left as they are here. Those of the backup: {listed}", err=True)
+        say(f"Settings were left as they are here. Those of the backup: {listed}")
 
 
 def amount(found: Examined) -> str:

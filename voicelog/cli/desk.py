@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from voicelog.cli.options import DataFolder, Practitioner, house
+from voicelog.cli.terminal import say
 from voicelog.clock import here_and_now
 from voicelog.grammar.table_texts import Handing
 
@@ -49,14 +50,14 @@ def desk(
             _invite(server.address, door.new_token(), browser, text)
         threading.Event().wait()
     except KeyboardInterrupt:
-        typer.echo(text.desk_closed, err=True)
+        say(text.desk_closed)
     finally:
         server.close()
 
 
 def _invite(address: str, token: str, browser: bool, text: Handing) -> None:
     url = f"{address}/enter/{token}"
-    typer.echo(text.desk_open, err=True)
+    say(text.desk_open)
     sys.stdout.write(f"{url}\n")
     sys.stdout.flush()
     if browser:

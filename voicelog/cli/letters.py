@@ -1,19 +1,23 @@
-"""In which letters everything is written that leaves by standard output and standard error."""
+"""In which letters everything is read and written that goes by the standard streams."""
 
 import io
 import sys
 
 
-def write_all_letters() -> None:
-    """Write UTF-8 into a file or pipe, as a file after -o is, and to a terminal what it can show.
+def use_all_letters() -> None:
+    """Use UTF-8 with a file or pipe, as a file after -o is, and what a terminal can show with one.
 
     Python would go by the system instead: on Windows a code page of 256 signs, which has no arrow
-    and no Korean, so that a page broke off at the first; a question mark in its place would be a
-    loss. What no terminal or UTF-8 can show becomes a question mark all the same.
+    and no Korean, so that a page broke off at the first, and an answer piped in was taken for
+    others; a question mark in its place would be a loss. What no terminal or UTF-8 can show, or
+    is no UTF-8, becomes a question mark all the same. Some programs on Windows begin what they
+    pipe with a mark of its encoding, which is no part of it.
     """
-    for stream in (sys.stdout, sys.stderr):
+    for stream, with_files in (
+        (sys.stdin, "utf-8-sig"), (sys.stdout, "utf-8"), (sys.stderr, "utf-8"),
+    ):  # fmt: skip
         if not isinstance(stream, io.TextIOWrapper):  # there may be none at all
             continue
         errors = "replace" if stream.errors == "strict" else stream.errors
-        encoding = stream.encoding if stream.isatty() else "utf-8"
+        encoding = stream.encoding if stream.isatty() else with_files
         stream.reconfigure(encoding=encoding, errors=errors)

@@ -22,6 +22,7 @@ from voicelog.cli.ending import (
 from voicelog.cli.options import DataFolder, Engine, Practitioner, client_code, house
 from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
+from voicelog.cli.terminal import say
 from voicelog.clock import WallClock, of_recording
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.listening.live import Live
@@ -111,7 +112,7 @@ def listen(
         run_session(session, source, keys_of(built.settings) if audio is None else {})
         if not events:
             session.summary()
-            typer.echo(session.kept_in(built.settings.store_file), err=True)
+            say(session.kept_in(built.settings.store_file))
     finally:
         store.close()
 
@@ -150,7 +151,7 @@ def run_session(session: Session, source: Source, keys: Mapping[str, Key]) -> No
     if told or (session.unwatched and live.state.mode != "ended"):
         let_terminal_go()
         name = signal.Signals(told[0]).name if told else ""
-        typer.echo(f"voicelog: {session.broke_off(name)}", err=True)
+        say(f"voicelog: {session.broke_off(name)}")
         sys.exit(128 + told[0] if told else 1)
 
 

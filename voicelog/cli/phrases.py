@@ -11,6 +11,7 @@ from rich.text import Text
 from voicelog.cheat_sheet import html
 from voicelog.cheat_sheet.sections import Section, sections
 from voicelog.cli.options import Over, house, one_of, place, show_or_write
+from voicelog.cli.terminal import say
 from voicelog.clock import here_and_now
 from voicelog.grammar.jsgf import to_jsgf
 from voicelog.grammar.pieces import pieces
@@ -92,7 +93,7 @@ def _audit(built: House) -> None:
     Console(highlight=False).print(table)
     open_pairs = sum(finding.answer is None for finding in found)
     if open_pairs:
-        typer.echo(f"{open_pairs} without an answer: add a line for each to alike.toml", err=True)
+        say(f"{open_pairs} without an answer: add a line for each to alike.toml")
         raise typer.Exit(1)
 
 

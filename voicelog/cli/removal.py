@@ -14,6 +14,7 @@ from voicelog.cli.options import (
     house,
     kept_store,
 )
+from voicelog.cli.terminal import say
 from voicelog.clock import here_and_now
 from voicelog.errors import ConfigurationError
 from voicelog.store.copies import kept_steps
@@ -54,13 +55,12 @@ def forget(
     file = built.settings.store_file
     for old in kept_steps(file):
         erase(old)
-    typer.echo(
+    say(
         f"Removed: {counted(removed.visits, 'visit')}, {counted(removed.versions, 'version')} of"
-        f" entries, {counted(removed.clips, 'clip')}, {counted(removed.facts, 'fact')} on file.",
-        err=True,
+        f" entries, {counted(removed.clips, 'clip')}, {counted(removed.facts, 'fact')} on file."
     )
     for copy in sorted(file.parent.glob(f"{file.name}.before-restore-*")):
-        typer.echo(f"This older copy still holds the client: {copy}", err=True)
+        say(f"This older copy still holds the client: {copy}")
 
 
 def tidy(
@@ -91,7 +91,7 @@ def tidy(
     if keep_audio and not yes:
         _ask_back(f"Remove all sound that is older than {wanted}, for good? The records stay.")
     clips = remove_old_sound(built, wanted)
-    typer.echo(f"Removed: {counted(clips, 'clip')} older than {wanted}.", err=True)
+    say(f"Removed: {counted(clips, 'clip')} older than {wanted}.")
 
 
 def remove_old_sound(built: House, wanted: str) -> int:
@@ -117,7 +117,7 @@ def _ask_back(question: str) -> None:
         told = "Nothing was removed."
     except typer.Abort:
         told = "\nNothing was removed. Where nobody can answer, add --yes."
-    typer.echo(told, err=True)
+    say(told)
     raise typer.Exit(1)
 
 

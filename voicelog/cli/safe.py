@@ -4,7 +4,7 @@ import typer
 
 from voicelog.cli.backup import amount
 from voicelog.cli.options import DataFolder, house
-from voicelog.cli.terminal import Terminal
+from voicelog.cli.terminal import Terminal, say
 from voicelog.safekeeping import lock_up, new_recovery_key, plain_copies, set_passphrase
 from voicelog.store.keys import keys_path, read_keys
 from voicelog.unlocking import LOST_IS_LOST
@@ -41,7 +41,7 @@ def lock(data: DataFolder = None) -> None:
     Example: voicelog safe lock
     """
     found = lock_up(house(data))
-    typer.echo(f"Encrypted and looked through: {amount(found)}.", err=True)
+    say(f"Encrypted and looked through: {amount(found)}.")
 
 
 @app.command("passphrase")
@@ -55,7 +55,7 @@ def passphrase(data: DataFolder = None) -> None:
     """
     Terminal().tell(f"{LOST_IS_LOST}\n{_EARLIER_BACKUPS}")
     set_passphrase(house(data))
-    typer.echo("The new passphrase holds from now on.", err=True)
+    say("The new passphrase holds from now on.")
 
 
 @app.command("recovery-key")

@@ -11,6 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from voicelog.cli.options import house
+from voicelog.cli.terminal import say
 from voicelog.settings import Settings, settings_file
 from voicelog.settings_sheet import example, shown, write_example
 from voicelog.telling.figures import figure_words
@@ -39,7 +40,7 @@ def settings(
     elif as_example:
         sys.stdout.write(example())
     elif write:
-        typer.echo(f"Written to {write_example()}", err=True)
+        say(f"Written to {write_example()}")
     else:
         _show(house(), Console(highlight=False))
 

@@ -1,4 +1,4 @@
-"""The person at the terminal: asked for a secret unseen, told a line beside the data."""
+"""The person at the terminal: asked for a secret unseen, told lines beside the data."""
 
 import getpass
 import sys
@@ -19,6 +19,13 @@ class Terminal:
             return None
 
     def tell(self, line: str) -> None:
-        """Say one line on standard error; on a screen it breaks between words."""
-        on_screen = sys.stderr.isatty()
-        Console(stderr=True, highlight=False).print(line, markup=False, soft_wrap=not on_screen)
+        """Say one line."""
+        say(line)
+
+
+def say(line: str, style: str | None = None) -> None:
+    """Say a line on standard error. On a screen it breaks between words, so that a key or a name
+    can be read off; in a file or pipe it stays one line, so that it can be searched."""
+    # Brackets in a path or a value are signs, and no markup.
+    console = Console(stderr=True, highlight=False)
+    console.print(line, style=style, markup=False, soft_wrap=not console.is_terminal)

@@ -13,6 +13,7 @@ from voicelog.audio.endpointer import Endpointer, SpeechEnded
 from voicelog.audio.sound_facts import describe
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.options import Engine, house, one_of
+from voicelog.cli.terminal import say
 from voicelog.dialogue.draft import begin
 from voicelog.grammar.hypothesis import Expect, Hypothesis
 from voicelog.grammar.interpret import Interpretation
@@ -62,7 +63,7 @@ def _rows(
     path: Path, hearing: Hearing, expect: Expect, carried: Trial | None, built: House
 ) -> Iterator[dict[str, object]]:
     for remark in describe(path).remarks:
-        typer.echo(f"{path}: {remark}.", err=True)
+        say(f"{path}: {remark}.")
     found = False
     for utterance in _utterances(path):
         found = True

@@ -7,6 +7,7 @@ import typer
 from voicelog.audio.base import Source
 from voicelog.audio.endpointer import Endpointer, SpeechEnded
 from voicelog.audio.sound_file import SoundFile
+from voicelog.cli.terminal import say
 from voicelog.errors import ConfigurationError, VoicelogError
 from voicelog.grammar.interpret import Interpretation
 from voicelog.grammar.posterior import Prior
@@ -20,7 +21,7 @@ def say_back(house: House, text: str) -> None:
     try:
         house.voice().say(text)
     except VoicelogError as error:
-        typer.echo(f"It could not be said aloud: {error.what}.", err=True)
+        say(f"It could not be said aloud: {error.what}.")
 
 
 def said_as(house: House, kind: str, name: str, audio: Path | None) -> None:
@@ -30,7 +31,7 @@ def said_as(house: House, kind: str, name: str, audio: Path | None) -> None:
     """
     opened = house.language.kinds.get(kind, [""])[0]  # type: ignore[call-overload]
     if audio is None:
-        typer.echo(f'Say: "{" ".join(f"{opened} {name}".split())}"', err=True)
+        say(f'Say: "{" ".join(f"{opened} {name}".split())}"')
     source: Source = house.microphone() if audio is None else SoundFile(audio)
     heard = _first_utterance(house, source)
     if heard is not None and _is_it(heard, kind, name):
