@@ -1,7 +1,8 @@
 """Locking the records up, the ways into them, backups, and putting a backup back."""
 
 import os
-from contextlib import ExitStack, suppress
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -11,7 +12,7 @@ from voicelog.store.copies import alone, copy_under, kept_steps, opened
 from voicelog.store.drivers import FileKey, is_plain, is_under
 from voicelog.store.examine import Examined
 from voicelog.store.failures import explained, refuse_missing
-from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_keys
+from voicelog.store.keys import Keys, NewKeys, keys_path, read_keys, waiting_keys, write_keys
 from voicelog.store.own_files import beside, erase, link_new, sync_folder
 from voicelog.store.wrapping import new_file_key
 from voicelog.unlocking import Lock, chosen_passphrase
@@ -47,15 +48,16 @@ def lock_up(house: House) -> Examined:
     key, made = new_file_key(), beside(file, "encrypted")
     with explained(file), ExitStack() as open_files:
         found = copy_under(open_files.enter_context(alone(file, None)), made, key)
-        keys = house.lock.new_keys(key)
-        write_keys(waiting_keys(file), keys)
+        new = house.lock.new_keys(key)
+        write_keys(waiting_keys(file), new.keys)
         _let_go_on_windows(open_files)
         link_new(file, beside(file, PLAIN))
         made.replace(file)
         waiting_keys(file).replace(keys_path(file))
         sync_folder(file.parent)
         erase_plain_copies(file)
-    house.person.tell(f"The records are encrypted; they open by {house.lock.describe(keys)}.")
+    house.lock.show_recovery(new)
+    house.person.tell(f"The records are encrypted; they open by {house.lock.describe(new.keys)}.")
     return found
 
 
@@ -85,19 +87,22 @@ def set_passphrase(house: House) -> None:
             kept=_UNCHANGED,
             do=f"Run it at a terminal, or set {NEW_PASSPHRASE}",
         )
-    changed = keys.without_kept().with_typed("passphrase", passphrase, key, lock.cost)
-    if all(way.by != "recovery key" for way in changed.typed):
-        changed = lock.with_recovery(changed, key)
+    new = NewKeys(keys.without_kept().with_typed("passphrase", passphrase, key, lock.cost))
+    if all(way.by != "recovery key" for way in new.keys.typed):
+        new = lock.with_recovery(new.keys, key)
     with explained(lock.store_file):
-        write_keys(keys_path(lock.store_file), changed)
+        write_keys(keys_path(lock.store_file), new.keys)
+    lock.show_recovery(new)
     lock.forget_kept(keys)
 
 
 def new_recovery_key(house: House) -> None:
     """A new recovery key, told once; the one before it opens nothing any more."""
     lock, keys, key = _unlocked(house)
+    new = lock.with_recovery(keys, key)
     with explained(lock.store_file):
-        write_keys(keys_path(lock.store_file), lock.with_recovery(keys, key))
+        write_keys(keys_path(lock.store_file), new.keys)
+    lock.show_recovery(new)
 
 
 def back_up(house: House, target: Path, now: datetime) -> Backup:
@@ -115,19 +120,34 @@ def back_up(house: House, target: Path, now: datetime) -> Backup:
             do="Plug the stick in, or make the folder first, or name another one",
         )
     refuse_missing(house.settings.store_file)
+    keys = read_keys(keys_path(house.settings.store_file))
     store = house.store()
     try:
-        found = store.copy_to(target)
+        with _keys_beside(target, keys):
+            found = store.copy_to(target)
     except StoreError:
         store.check()  # where the records themselves are damaged, that is what to tell
         raise
     finally:
         store.close()
-    keys = read_keys(keys_path(house.settings.store_file))
-    if keys is not None:
+    return Backup(target, found, portable=keys is None or bool(keys.typed))
+
+
+@contextmanager
+def _keys_beside(target: Path, keys: Keys | None) -> Iterator[None]:
+    """The keys of a backup lie there before it does, as a copy without them opens nowhere, and go
+    again when there is none after all. Raises StoreError."""
+    if keys is None or target.exists():  # then it is refused, and keeps its own
+        yield
+        return
+    try:
         with explained(target):
             write_keys(keys_path(target), keys)
-    return Backup(target, found, portable=keys is None or bool(keys.typed))
+        yield
+    except BaseException:
+        if not target.exists():
+            keys_path(target).unlink(missing_ok=True)
+        raise
 
 
 def restore(

@@ -11,9 +11,9 @@ import platformdirs
 from voicelog.errors import StoreError
 from voicelog.store import drivers
 from voicelog.store.drivers import FileKey
-from voicelog.store.failures import explained
+from voicelog.store.failures import explained, no_file_of
 from voicelog.store.key_places import KeyFile, Keyring, Place
-from voicelog.store.keys import Keys, keys_path, read_keys, waiting_keys, write_first_keys
+from voicelog.store.keys import Keys, NewKeys, keys_path, read_keys, waiting_keys, write_first_keys
 from voicelog.store.wrapping import (
     SECRET_BYTES,
     Cost,
@@ -23,7 +23,6 @@ from voicelog.store.wrapping import (
     new_recovery_key,
     unwrap_kept,
     wrap_kept,
-    wrap_typed,
 )
 
 PASSPHRASE = "VOICELOG_PASSPHRASE"
@@ -87,6 +86,9 @@ class Lock:
         with explained(self.store_file):
             keys = read_keys(keys_path(self.store_file)) or self._finished_keys()
             if keys is not None:
+                if not self.store_file.exists():
+                    told = no_file_of(self.store_file)
+                    self.person.tell(f"{told.what}. New records are begun under them. {told.do}.")
                 return self.opened(keys)
             if not self.store_file.exists():
                 return self._first_key() if encrypted else None
@@ -115,21 +117,20 @@ class Lock:
                     raise self._refused(f"The key in {where} does not open") from error
         return self._asked(keys)
 
-    def new_keys(self, key: FileKey) -> Keys:
+    def new_keys(self, key: FileKey) -> NewKeys:
         """The ways into a new file: from the environment, else the keyring, else what the person
         types, else a key file. Raises StoreError when nothing can be kept anywhere."""
         given = os.environ.get(PASSPHRASE)
         if given:
-            return Keys(ways=(wrap_typed("passphrase", given, key, self.cost),))
+            return NewKeys(Keys(ways=()).with_typed("passphrase", given, key, self.cost))
         keyring, *others = self.places
         kept = self._kept_in(keyring, key)
         if kept is None:
             alone = "a key on this machine opens them instead"
             passphrase = chosen_passphrase(self.person, alone)
             if passphrase:
-                return self.with_recovery(
-                    Keys(ways=(wrap_typed("passphrase", passphrase, key, self.cost),)), key
-                )
+                typed = Keys(ways=()).with_typed("passphrase", passphrase, key, self.cost)
+                return self.with_recovery(typed, key)
             kept = next(filter(None, (self._kept_in(place, key) for place in others)), None)
         if kept is None:
             raise StoreError(
@@ -137,16 +138,22 @@ class Lock:
                 kept="Nothing was written",
                 do=f"Set {PASSPHRASE}, or choose a folder for the records that can be written",
             )
-        return Keys(ways=(kept,))
+        return NewKeys(Keys(ways=(kept,)))
 
-    def with_recovery(self, keys: Keys, key: FileKey) -> Keys:
-        """The same with a new recovery key, told once and kept nowhere."""
+    def with_recovery(self, keys: Keys, key: FileKey) -> NewKeys:
+        """The same with a new recovery key in place of the one there was."""
         recovery = new_recovery_key()
-        self.person.tell(
-            f"Recovery key: {recovery}\nPrint it or write it down, and keep it apart from this"
-            " machine. It is shown this once; it opens the records when the passphrase is lost."
-        )
-        return keys.with_typed("recovery key", recovery, key, self.cost)
+        return NewKeys(keys.with_typed("recovery key", recovery, key, self.cost), recovery)
+
+    def show_recovery(self, made: NewKeys) -> None:
+        """Tell a new recovery key, once: it is kept nowhere. Only after the keys are written, so
+        that nobody puts one away that opens nothing."""
+        if made.recovery is not None:
+            self.person.tell(
+                f"Recovery key: {made.recovery}\nPrint it or write it down, and keep it apart from"
+                " this machine. It is shown this once; it opens the records when the passphrase is"
+                " lost."
+            )
 
     def describe(self, keys: Keys) -> str:
         """Which ways in there are, in words."""
@@ -165,18 +172,19 @@ class Lock:
 
     def _first_key(self) -> FileKey:
         key = new_file_key()
-        keys = self.new_keys(key)
+        made = self.new_keys(key)
         try:
-            is_first = write_first_keys(keys_path(self.store_file), keys)
+            is_first = write_first_keys(keys_path(self.store_file), made.keys)
         except OSError:
-            self.forget_kept(keys)
+            self.forget_kept(made.keys)
             raise
         if not is_first:
-            self.forget_kept(keys)
+            self.forget_kept(made.keys)
             first = read_keys(keys_path(self.store_file))
             assert first is not None
             return self.opened(first)
-        self.person.tell(f"The records will be encrypted; they open by {self.describe(keys)}.")
+        self.show_recovery(made)
+        self.person.tell(f"The records will be encrypted; they open by {self.describe(made.keys)}.")
         return key
 
     def _finished_keys(self) -> Keys | None:

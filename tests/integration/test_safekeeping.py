@@ -23,7 +23,9 @@ from voicelog.errors import StoreError
 from voicelog.safekeeping import back_up, lock_up
 from voicelog.settings import Settings
 from voicelog.store import drivers
+from voicelog.store.examine import Examined
 from voicelog.store.keys import keys_path, waiting_keys
+from voicelog.store.sqlite import SqliteStore
 from voicelog.wiring import House
 
 pytestmark = pytest.mark.usefixtures("own_folders")
@@ -174,3 +176,47 @@ def test_where_the_records_are_damaged_they_and_not_the_copy_are_named(
         back_up(again(plain), stick, NINE)
     assert str(file) in caught.value.what
     assert list(stick.iterdir()) == []
+
+
+def test_a_backup_never_lies_there_without_its_keys(
+    plain: House, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lock_up(plain)
+    house, target = again(plain), tmp_path / "stick" / "today.sqlite"
+    target.parent.mkdir()
+    copied = SqliteStore.copy_to
+    with_keys: list[bool] = []
+
+    def watched(store: SqliteStore, to: Path) -> Examined:
+        with_keys.append(keys_path(to).exists())
+        return copied(store, to)
+
+    def full(path: Path, keys: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(SqliteStore, "copy_to", watched)
+    with monkeypatch.context() as patched:
+        patched.setattr(safekeeping, "write_keys", full)
+        with pytest.raises(StoreError, match="No space left"):
+            back_up(house, target, NINE)
+    assert list(target.parent.iterdir()) == []
+    back_up(house, target, NINE)
+    assert with_keys == [True]
+    theirs = keys_path(target).read_bytes()
+    with pytest.raises(StoreError, match="is there already"):
+        back_up(house, target, NINE)
+    assert keys_path(target).read_bytes() == theirs
+
+
+def test_where_no_copy_came_about_no_keys_are_left(
+    plain: House, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lock_up(plain)
+
+    def broken(store: SqliteStore, to: Path) -> Examined:
+        raise StoreError("The disk is full")
+
+    monkeypatch.setattr(SqliteStore, "copy_to", broken)
+    with pytest.raises(StoreError, match="The disk is full"):
+        back_up(again(plain), tmp_path / "today.sqlite", NINE)
+    assert list(tmp_path.glob("today*")) == []

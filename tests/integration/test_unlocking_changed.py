@@ -1,15 +1,18 @@
 """The ways into the records are changed, and what the settings say of encryption."""
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from tests.integration.homes import WORDS, Somebody, house, reads, ways, write
+from voicelog import safekeeping
 from voicelog.errors import StoreError
 from voicelog.safekeeping import NEW_PASSPHRASE, new_recovery_key, set_passphrase
 from voicelog.settings import Settings
 from voicelog.store import drivers
+from voicelog.store.failures import refuse_missing
 from voicelog.store.key_places import KeyFile
 from voicelog.unlocking import PASSPHRASE, Lock
 from voicelog.wiring import House
@@ -55,6 +58,41 @@ def test_a_new_recovery_key_opens_and_the_old_one_does_not(home: Path) -> None:
     assert reads(house(home, Somebody([new])))
     with pytest.raises(StoreError):
         house(home, Somebody([old, old, old])).store()
+
+
+@pytest.mark.parametrize("change", [set_passphrase, new_recovery_key])
+def test_a_recovery_key_is_shown_only_when_it_opens(
+    home: Path, change: Callable[[House], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(house(home))
+    monkeypatch.setenv(NEW_PASSPHRASE, OTHER)
+    shown: list[str] = []
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    person = Somebody(told=shown)
+    with monkeypatch.context() as patched:
+        patched.setattr(safekeeping, "write_keys", full)
+        with pytest.raises(StoreError, match="No space left"):
+            change(house(home, person))
+    assert shown == []
+    change(house(home, person))
+    assert shown[0].startswith("Recovery key: ")
+
+
+def test_new_records_under_keys_that_lost_theirs_are_told_of(home: Path) -> None:
+    write(house(home))
+    (home / "records.sqlite").unlink()
+    with pytest.raises(StoreError, match="only its keys") as caught:
+        refuse_missing(home / "records.sqlite")
+    assert "restore the newest backup" in caught.value.do
+    person = Somebody()
+    write(house(home, person))
+    assert [line for line in person.told if "only its keys. New records are begun" in line]
+    person.told.clear()
+    assert reads(house(home, person))
+    assert person.told == []
 
 
 def test_two_programs_that_set_up_one_store_agree_on_its_key(home: Path) -> None:

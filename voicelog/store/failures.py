@@ -8,6 +8,7 @@ from pathlib import Path
 
 from voicelog.errors import StoreError
 from voicelog.store import drivers
+from voicelog.store.keys import keys_path
 
 _UNTOUCHED = "Nothing was changed, and what was saved before is still there"
 _LEFT = "Nothing was changed"
@@ -82,11 +83,23 @@ def refuse_missing(path: Path) -> None:
     """Raise StoreError where there is no file to look into, and opening would make one."""
     with explained(path):
         if not path.exists():
+            if keys_path(path).exists():
+                raise no_file_of(path)
             raise StoreError(
                 f"There are no records in {path.parent}",
                 kept="Nothing was made there",
                 do="Name the folder they are in with --data, or begin with: voicelog setup",
             )
+
+
+def no_file_of(path: Path) -> StoreError:
+    """The error for records that are gone from beside their keys."""
+    return StoreError(
+        f"There is no records file {path}, only its keys",
+        kept="They were left as they are",
+        do="If there were records, put the file back where it was, or restore the newest backup"
+        " with: voicelog restore FILE",
+    )
 
 
 def traces_left(path: Path) -> StoreError:

@@ -4,6 +4,7 @@ It gives nothing away without one of them, and without it nothing opens the stor
 every copy of the store.
 """
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
@@ -58,6 +59,14 @@ class Keys(BaseModel):
             except WrongKey:
                 continue
         raise WrongKey
+
+
+@dataclass(frozen=True, slots=True)
+class NewKeys:
+    """Keys to write; `recovery` is a new recovery key among them, to be shown once they are."""
+
+    keys: Keys
+    recovery: str | None = None
 
 
 def keys_path(store_file: Path) -> Path:
