@@ -64,6 +64,32 @@ def test_where_no_records_are_none_are_made(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("command", "told"),
+    [
+        (("visits",), "Nothing is recorded yet."),
+        (("find", "ankle"), "No record holds all of these words."),
+        (("caseload",), "No trial is on record yet"),
+    ],
+)
+def test_a_list_on_a_new_machine_is_empty_and_no_error(
+    tmp_path: Path, command: tuple[str, ...], told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    usual = tmp_path / "share"
+    monkeypatch.setenv("VOICELOG_SETTINGS", str(tmp_path / "settings.toml"))
+    monkeypatch.delenv("VOICELOG_DATA_FOLDER", raising=False)
+    monkeypatch.setattr("platformdirs.user_data_path", lambda name: usual)
+    done = CliRunner().invoke(app, [*command])
+    assert done.exit_code == 0
+    assert told in done.output
+    assert not usual.exists()
+    usual.mkdir()
+    keys_path(usual / "records.sqlite").write_text("{}")
+    lost = CliRunner().invoke(app, [*command])
+    assert isinstance(lost.exception, StoreError)
+    assert "only its keys" in lost.exception.what
+
+
 @pytest.mark.parametrize("encrypted", [False, True])
 def test_a_file_that_was_emptied_is_damaged_and_left_as_it_is(
     run: Run, home: Path, encrypted: bool

@@ -9,7 +9,7 @@ from voicelog.analysis import caseload as shares
 from voicelog.analysis.caseload import ALL_JOINTS, JointShares
 from voicelog.analysis.direction import Eased
 from voicelog.analysis.wilson import Share
-from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.options import DataFolder, house, listed_store
 from voicelog.cli.tables import show_table
 from voicelog.grammar.language import LanguageData
 from voicelog.records.entry import Entry
@@ -28,14 +28,16 @@ def caseload(data: DataFolder = None) -> None:
     Example: voicelog caseload
     """
     built = house(data)
-    store = kept_store(built)
+    console = Console(highlight=False)
+    text, store = built.language.texts.tables.caseload, listed_store(built)
+    if store is None:
+        console.print(text.empty)
+        return
     try:
         visits = built.comparer.every_visit(_every_record(store))
         found = shares.caseload(visits, built.tables.rules)
     finally:
         store.close()
-    console = Console(highlight=False)
-    text = built.language.texts.tables.caseload
     if not found:
         console.print(text.empty)
         return

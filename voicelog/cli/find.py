@@ -6,7 +6,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.options import DataFolder, house, listed_store
 from voicelog.cli.tables import show_table
 from voicelog.dialogue import prompts
 from voicelog.telling.asked_words import ways_to_ask
@@ -27,7 +27,10 @@ def find(
     Example: voicelog find C-014 ankle dorsi gap
     """
     built = house(data)
-    store = kept_store(built)
+    text, store = built.language.texts.tables.find, listed_store(built)
+    if store is None:
+        Console().print(text.none)
+        return
     try:
         ways = ways_to_ask(words, built.language)
         hits = {r.entry_id: r for way in ways for r in store.find(way, limit)}
@@ -35,7 +38,6 @@ def find(
         store.close()
     kept_last = sorted(hits.values(), key=lambda record: record.at, reverse=True)[:limit]
     found = sorted(kept_last, key=lambda record: record.spoken_at, reverse=True)
-    text = built.language.texts.tables.find
     table = Table(*text.columns, box=None, pad_edge=False)
     for record in found:
         when = record.spoken_at.astimezone().strftime("%Y-%m-%d %H:%M")

@@ -11,12 +11,13 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from voicelog.cli.terminal import Terminal
+from voicelog.cli.terminal import Terminal, say
 from voicelog.engines import ENGINES
 from voicelog.errors import ExportError
 from voicelog.exports.files import no_folder, write_file
-from voicelog.settings import load_settings
+from voicelog.settings import Settings, load_settings
 from voicelog.store.failures import refuse_missing
+from voicelog.store.keys import keys_path
 from voicelog.wiring import House
 
 if TYPE_CHECKING:
@@ -82,6 +83,16 @@ def kept_store(built: House) -> "SqliteStore":
     return SqliteStore(file, key=built.file_key, to_look=True)
 
 
+def listed_store(built: House) -> "SqliteStore | None":
+    """The same to list what is there; None where nothing was ever recorded, and so there is nothing
+    to list. In a folder that somebody named there should be records. Raises StoreError."""
+    file = built.settings.store_file
+    usual = Settings.model_construct().data_folder == built.settings.data_folder
+    if usual and not (file.exists() or keys_path(file).exists()):
+        return None
+    return kept_store(built)
+
+
 def one_of(value: str, allowed: tuple[str, ...], option: str) -> str:
     """The value, if it is allowed. Raises typer.BadParameter (exit code 2) if it is not."""
     if value not in allowed:
@@ -130,7 +141,7 @@ def show_or_write(
     """
     if output is not None:
         write_file(output, content, over=over)
-        typer.echo(told.format(file=output), err=True)
+        say(told.format(file=output))
     elif isinstance(content, str):
         sys.stdout.write(content)
     elif sys.stdout.isatty():

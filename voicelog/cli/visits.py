@@ -6,7 +6,7 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.cli.options import DataFolder, house, kept_store
+from voicelog.cli.options import DataFolder, house, listed_store
 from voicelog.cli.tables import show_table
 
 
@@ -19,7 +19,10 @@ def visits(
     Example: voicelog visits C-014
     """
     built = house(data)
-    text, store = built.language.texts.tables.visits, kept_store(built)
+    text, store = built.language.texts.tables.visits, listed_store(built)
+    if store is None:
+        Console().print(text.none_yet)
+        return
     try:
         table = Table(*text.columns, box=None, pad_edge=False)
         found = store.visits(client)
