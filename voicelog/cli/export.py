@@ -16,8 +16,9 @@ from voicelog.cli.options import (
     place,
     show_or_write,
 )
+from voicelog.cli.terminal import say
 from voicelog.exports import formats, load
-from voicelog.exports.files import write_file
+from voicelog.exports.files import refuse_place, write_file
 from voicelog.exports.schema import published, schema_text
 from voicelog.handover import Wish, hand_over
 from voicelog.visits import find_visit
@@ -76,17 +77,19 @@ def export(
         store.close()
     if output is not None and output.is_dir():
         output = output / f"{records.visit.visit_id}-{format}{chosen.SUFFIX}"
+    beside = output.with_suffix(".schema.json") if schema and output is not None else None
+    if beside is not None:  # both or none
+        refuse_place(beside, over=over)
     text = built.language.texts.tables.handing
     told = text.written.format(file="{file}", care=text.left_the_safe)
     show_or_write(chosen.render(records), output, over=over, told=told)
     if output is None and not sys.stdout.isatty():
-        typer.echo(text.left_the_safe, err=True)
+        say(text.left_the_safe)
     if name is not None:
-        typer.echo(text.renamed, err=True)
-    if schema and output is not None:
-        beside = output.with_suffix(".schema.json")
+        say(text.renamed)
+    if beside is not None:
         write_file(beside, schema_text(format), over=over)
-        typer.echo(text.described.format(file=beside), err=True)
+        say(text.described.format(file=beside))
 
 
 def schema(

@@ -42,6 +42,15 @@ def new_file(path: Path, *, over: bool = False) -> Iterator[IO[bytes]]:
             yield file
 
 
+def refuse_place(path: Path, *, over: bool = False) -> None:
+    """Find out before anything is written whether `new_file` would take this place. Raises
+    ExportError."""
+    with _explained(path):
+        mode = _mode(path)
+        if not (stat.S_ISFIFO(mode) or stat.S_ISCHR(mode)):
+            _check(path, path.resolve(), mode, over=over)
+
+
 @contextmanager
 def whole_file(path: Path) -> Iterator[IO[bytes]]:
     """A file to write that takes its place only when all of it is there.

@@ -110,6 +110,18 @@ def test_a_schema_stands_beside_its_file(voicelog: Run, folder: Path) -> None:
     assert [field["name"] for field in beside["fields"]] == header
 
 
+def test_where_the_schema_has_no_place_the_file_is_not_written_either(
+    voicelog: Run, folder: Path
+) -> None:
+    table, beside = folder / "visit.csv", folder / "visit.schema.json"
+    beside.write_text("mine", encoding="utf-8")
+    arguments = ("export", "last", "--format", "csv", "-o", str(table), "--schema")
+    assert "visit.schema.json is there already" in error(voicelog(*arguments))
+    assert not table.exists()
+    assert beside.read_text(encoding="utf-8") == "mine"
+    assert voicelog(*arguments, "--over").returncode == 0
+
+
 def test_paper_goes_through_a_pipe_whole(folder: Path) -> None:
     path = folder / "note.pdf"
     own = {"VOICELOG_DATA_FOLDER": str(folder / "data"), "HOME": str(folder)}
