@@ -1,6 +1,7 @@
 """Sound files on disk: what can go wrong with them, and how they are described."""
 
 import io
+import os
 import tracemalloc
 from pathlib import Path
 
@@ -143,3 +144,30 @@ def test_a_telephone_recording_is_called_narrow_band(tmp_path: Path) -> None:
     soundfile.write(path, hiss(1)[::2], 8_000)
     assert describe(path).narrow_band
     assert "8000 Hz" in describe(path).remarks[0]
+
+
+def test_floats_that_are_no_numbers_are_silence_and_loud_ones_full_scale(tmp_path: Path) -> None:
+    path = tmp_path / "floats.wav"
+    sound = hiss(3).astype(np.float32) / 32_768
+    sound[RATE_HZ : 2 * RATE_HZ] = np.nan
+    sound[0], sound[1] = np.inf, -np.inf
+    soundfile.write(path, sound, RATE_HZ, subtype="FLOAT")
+    with SoundFile(path) as source:
+        heard = np.concatenate([block.samples for block in source])
+    assert (heard[0], heard[1]) == (32_767, -32_768)
+    assert not heard[RATE_HZ : 2 * RATE_HZ].any()
+    np.testing.assert_allclose(heard[2 * RATE_HZ :], hiss(3)[2 * RATE_HZ :], atol=1)
+
+
+def test_a_recording_far_beyond_full_scale_is_clipped_and_not_silent(tmp_path: Path) -> None:
+    path = tmp_path / "loud.wav"
+    soundfile.write(path, hiss(2).astype(np.float32) * 1e30, RATE_HZ, subtype="FLOAT")
+    (remark,) = describe(path).remarks
+    assert "clipped" in remark
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="Windows has no pipes with a name")
+def test_a_pipe_is_named_and_not_waited_for(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.wav"
+    os.mkfifo(pipe)
+    assert "is a pipe or a device" in heard_s(pipe)[1]

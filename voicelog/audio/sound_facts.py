@@ -70,7 +70,8 @@ def describe(path: Path) -> SoundFacts:
             for frames in read_frames(file, path):
                 frames_read += len(frames)
                 clipped += int(np.count_nonzero(np.abs(frames) >= 1 - 2 / FULL_SCALE))
-                levels.append(level_dbfs((frames.ravel() * (FULL_SCALE - 1)).astype(np.int16)))
+                within = np.clip(frames.ravel(), -1, 1)
+                levels.append(level_dbfs((within * (FULL_SCALE - 1)).astype(np.int16)))
         except AudioError:
             breaks_off = True
         loud_dbfs = float(np.percentile(levels, LOUD_PERCENTILE)) if levels else SILENCE_DBFS

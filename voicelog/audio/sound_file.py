@@ -6,6 +6,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+import numpy as np
 import soundfile
 
 from voicelog.audio.base import Block
@@ -65,6 +66,8 @@ def open_sound(path: Path) -> soundfile.SoundFile:
         raise AudioError(f"{path} is a folder, not a sound file", do=READABLE)
     if not path.exists():
         raise AudioError(f"There is no file {path}", do="Check the name and the folder")
+    if not path.is_file():
+        raise AudioError(f"{path} is a pipe or a device, not a sound file", do=READABLE)
     try:
         if path.stat().st_size == 0:
             raise AudioError(f"{path} is empty", do="Record it again, or give another file")
@@ -100,7 +103,8 @@ def read_frames(file: soundfile.SoundFile, path: Path) -> Iterator[Frames]:
         file.seek(0)
         while len(frames := file.read(chunk, dtype="float32", always_2d=True)):
             read += len(frames)
-            yield frames
+            # A damaged file of floats may hold what is no number, and a loud one goes beyond 1.
+            yield np.nan_to_num(frames, nan=0.0, posinf=1.0, neginf=-1.0)
     except soundfile.SoundFileError as error:
         raise _broken_off(path, read / file.samplerate) from error
     if read < file.frames or _is_cut_short(file):
