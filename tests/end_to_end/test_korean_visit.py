@@ -7,17 +7,20 @@ a folder and a model, not how well Korean is heard.
 """
 
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
+from typer.testing import CliRunner
 
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.endpointer import Endpointer
 from voicelog.audio.sound_file import SoundFile
-from voicelog.errors import ConfigurationError
+from voicelog.cli.app import app
+from voicelog.errors import ConfigurationError, RecogniserError
 from voicelog.listening.edges import Edges
 from voicelog.listening.live import Live
 from voicelog.records.content import Trial
@@ -88,3 +91,45 @@ def test_the_other_engine_is_refused_in_a_plain_line(tmp_path: Path) -> None:
         house.engine_name("pocketsphinx")
     with pytest.raises(ConfigurationError, match="No Vosk model for Korean"):
         house.recogniser()
+
+
+@pytest.fixture
+def practice(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> House:
+    """A practice of Korean words, as `voicelog` finds it in its environment."""
+    for name, value in (("LANGUAGE", "ko"), ("DATA_FOLDER", str(tmp_path)), ("ENCRYPTED", "false")):
+        monkeypatch.setenv(f"VOICELOG_{name}", value)
+    monkeypatch.setenv("VOICELOG_SETTINGS", str(tmp_path / "settings.toml"))
+    monkeypatch.setenv("COLUMNS", "200")
+    return House(Settings())
+
+
+def test_without_a_model_no_other_engine_is_promised(practice: House) -> None:
+    for command in (["check"], ["model", "list"]):
+        told = CliRunner().invoke(app, command).output
+        assert "no Vosk model for Korean installed: nothing can be heard" in told
+        assert "PocketSphinx is used" not in told
+        assert str(practice.settings.models_folder) in told
+
+
+def test_the_model_in_use_is_marked_wherever_it_is(
+    practice: House, korean_model: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("VOICELOG_VOSK_MODEL", str(korean_model))
+    (line,) = CliRunner().invoke(app, ["model", "list"]).output.splitlines()[1:]
+    assert line.split()[3] == "yes"
+    assert str(korean_model) in line
+    monkeypatch.setenv("VOICELOG_LANGUAGE", "en")
+    monkeypatch.setenv("VOICELOG_ENGINE", "pocketsphinx")
+    (line,) = CliRunner().invoke(app, ["model", "list"]).output.splitlines()[1:]
+    assert "yes" not in line.split()
+
+
+def test_no_visit_is_begun_that_nobody_can_hear(practice: House, tmp_path: Path) -> None:
+    soundfile.write(tmp_path / "visit.wav", np.zeros(RATE_HZ, np.int16), RATE_HZ)
+    command = ["listen", "--client", "C-014", "--screen-later", "--audio"]
+    with closing(practice.store()) as store:
+        done = CliRunner().invoke(
+            app, [*command, str(tmp_path / "visit.wav")], env={"VOICELOG_VOSK_MODEL": str(tmp_path)}
+        )
+        assert isinstance(done.exception, RecogniserError)
+        assert store.visits() == ()

@@ -8,9 +8,10 @@ import typer
 from rich.console import Console
 from rich.markup import escape
 
+from voicelog.cli.model import no_model
 from voicelog.cli.options import DataFolder, Engine, house
 from voicelog.cli.safe import described
-from voicelog.errors import StoreError, VoicelogError
+from voicelog.errors import RecogniserError, StoreError, VoicelogError
 from voicelog.own_voice import voice_file
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.voice_file import check_voice
@@ -70,7 +71,9 @@ def _engine(built: House, engine: str | None) -> str:
 def _model(built: House) -> str:
     folder = built.vosk_folder
     if folder is None:
-        return "no Vosk model installed, PocketSphinx is used (voicelog model install gets one)"
+        if "pocketsphinx" not in built.language.engines:
+            raise RecogniserError(no_model(built), do="See the engine above")
+        return no_model(built)
     return f"Vosk model in {folder}"
 
 

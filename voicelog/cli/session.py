@@ -76,6 +76,8 @@ class Session:
         self._console = Console(stderr=True, highlight=False)
         self.unwatched = False
         """Whether nobody can read any more what it says; the visit breaks off then."""
+        self.screen = None if way.events else Screen(self._console, client, self._text)
+        ear = self._ready(hearing)  # no visit is begun that nobody can hear
         opened = open_visit(store, client, way.clock(0), anew=way.anew)
         self.visit = opened.visit
         if opened.taken_up:
@@ -85,9 +87,8 @@ class Session:
             self._console.print(line, style="yellow")
         against = cautions(screen, house.language)
         state = state_of(store, self.visit, lambda visit: house.setting(visit, against))
-        self.screen = None if way.events else Screen(self._console, client, self._text)
         edges = Edges(
-            hearing=self._ready(hearing),
+            hearing=ear,
             store=store,
             voice=way.voice or PrintedVoice(lambda text: None),
             clock=not_before(way.clock, newest_moment(self.visit, state)),

@@ -49,7 +49,8 @@ def download(url: str, sha256: str, part: Path, report: Report) -> None:
         raise RecogniserError(
             f"What came from {url} is not the file that was expected (its checksum differs)",
             kept="It was thrown away",
-            do="Run the command again; if this stays, the file on the server has changed",
+            do="Run the command again; if this stays, the network sends something else instead,"
+            " such as a page to log in on, or the file on the server has changed",
         )
 
 
@@ -79,8 +80,8 @@ def _fetch(url: str, part: Path, report: Report) -> None:
     with _network_trouble(url, part), _answer(url, part) as answer:
         resumed = answer.status_code == requests.codes.partial_content
         done = part.stat().st_size if resumed else 0
-        length = answer.headers.get("Content-Length")
-        total = done + int(length) if length else None
+        length = answer.headers.get("Content-Length", "")
+        total = done + int(length) if length.isdecimal() else None
         with disk_trouble(part), part.open("ab" if resumed else "wb") as file:
             if not resumed:
                 _validator_file(part).write_text(_validator(answer), "utf-8")
@@ -98,8 +99,10 @@ def _answer(url: str, part: Path) -> requests.Response:
     if wanted and not _continues(answer, part):
         answer.close()
         discard(part)
-        answer = _ask(url, {})
-    if answer.status_code not in (requests.codes.ok, requests.codes.partial_content):
+        wanted = {}
+        answer = _ask(url, wanted)
+    whole_or_rest = (requests.codes.ok, *([requests.codes.partial_content] if wanted else []))
+    if answer.status_code not in whole_or_rest:
         answer.close()
         raise RecogniserError(
             f"The server answered {answer.status_code} {answer.reason} for {url}",
@@ -160,8 +163,13 @@ def _network_trouble(url: str, part: Path) -> Iterator[None]:
                 kept=f"{done / 1e6:.1f} MB of it are kept",
                 do="Run the same command again: it goes on from there when the server can",
             ) from error
+        untrusted = isinstance(error, requests.exceptions.SSLError)
         raise RecogniserError(
-            f"{url} could not be reached",
+            f"{url} could not be reached"
+            + (": what answers there cannot show that it is that server" if untrusted else ""),
             kept="Nothing was changed",
-            do="Check the network and run the command again",
+            do="Check the clock of this machine, and ask who looks after the network whether it"
+            " looks into secure connections"
+            if untrusted
+            else "Check the network and run the command again",
         ) from error

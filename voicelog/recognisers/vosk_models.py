@@ -61,17 +61,27 @@ class VoskModels:
                 do="Move it away and run the command again",
             )
         part = self.folder / f"{self.name}.zip.part"
-        with disk_trouble(self.folder):
-            self.folder.mkdir(parents=True, exist_ok=True)
-            download(self.url, self.sha256, part, report)
-            unpack(part, target, report)
-            discard(part)
+        try:
+            with disk_trouble(self.folder):
+                self.folder.mkdir(parents=True, exist_ok=True)
+                download(self.url, self.sha256, part, report)
+                unpack(part, target, report)
+                discard(part)
+        except RecogniserError:
+            if not _is_model(target):  # else another run was faster, and took the download along
+                raise
         return _installed(target)
 
     def installed(self) -> tuple[InstalledModel, ...]:
-        """The complete models in the folder, by name."""
-        places = sorted(self.folder.iterdir()) if self.folder.is_dir() else []
-        return tuple(_installed(place) for place in places if _is_model(place))
+        """The complete models in the folder, by name. Raises RecogniserError."""
+        try:
+            places = sorted(self.folder.iterdir()) if self.folder.is_dir() else []
+            return tuple(_installed(place) for place in places if _is_model(place))
+        except OSError as error:
+            raise RecogniserError(
+                f"The models in {self.folder} cannot be read ({error.strerror or error})",
+                do="Look who may read there, or name another data_folder in the settings",
+            ) from error
 
     def of_language(self, code: str) -> Path | None:
         """The folder of the first model for a language, by the language's code in its name, as in

@@ -54,6 +54,8 @@ class Behaviour:
     knows_ranges: bool = True
     wrong_place: bool = False
     breaks_after: int | None = None
+    length: str | None = None
+    partial: bool = False
     asked: list[tuple[str | None, str | None]] = field(default_factory=list)
 
 
@@ -75,7 +77,7 @@ class Handler(BaseHTTPRequestHandler):
             self.send_error(416)
             return
         body = how.content[start:]
-        self.send_response(206 if start else 200)
+        self.send_response(206 if start or how.partial else 200)
         if start:
             place = start + 1 if how.wrong_place else start
             self.send_header("Content-Range", f"bytes {place}-{len(how.content) - 1}/*")
@@ -88,7 +90,7 @@ class Handler(BaseHTTPRequestHandler):
         for name, value in named.items():
             if value:
                 self.send_header(name, value)
-        self.send_header("Content-Length", str(length))
+        self.send_header("Content-Length", how.length or str(length))
         self.end_headers()
 
     def log_message(self, format: str, *args: Any) -> None:  # noqa: A002 - as inherited

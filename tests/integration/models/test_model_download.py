@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import requests
 
 from voicelog.errors import RecogniserError
 from voicelog.recognisers.download import Progress
@@ -114,3 +115,53 @@ def test_no_network_is_one_clear_error(shop: Any, tmp_path: Path) -> None:
     with pytest.raises(RecogniserError, match="could not be reached") as caught:
         shop.models_at(tmp_path / "models", url).install(quietly)
     assert "network" in caught.value.do
+
+
+@pytest.mark.parametrize("length", ["abc", "-5", "1e9"])
+def test_a_length_that_is_none_is_not_counted_on(shop: Any, length: str) -> None:
+    shop.server.length = length
+    steps: list[Progress] = []
+    shop.models.install(steps.append)
+    assert steps[0] == Progress("downloading", 0, None)
+
+
+def test_a_part_that_nobody_asked_for_is_refused(shop: Any) -> None:
+    shop.server.partial = True
+    with pytest.raises(RecogniserError, match="answered 206"):
+        shop.models.install(quietly)
+    assert shop.left_over == []
+
+
+def test_a_page_to_log_in_on_is_thought_of_where_something_else_came(shop: Any) -> None:
+    shop.server.content = b"<html>Log in to the network of the clinic</html>"
+    with pytest.raises(RecogniserError, match="checksum") as caught:
+        shop.models.install(quietly)
+    assert "a page to log in on" in caught.value.do
+
+
+def test_a_server_that_cannot_show_who_it_is_is_told_apart_from_none(
+    shop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def untrusted(*_: object, **__: object) -> None:
+        raise requests.exceptions.SSLError("certificate is not yet valid")
+
+    monkeypatch.setattr(requests, "get", untrusted)
+    with pytest.raises(RecogniserError, match="cannot show that it is that server") as caught:
+        shop.models.install(quietly)
+    assert "clock" in caught.value.do
+
+
+def test_what_another_run_installed_meanwhile_is_as_good(
+    shop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    other = shop.models_at(shop.models.folder, shop.models.url)
+    took = requests.get
+
+    def overtaken(*asked: Any, **how: Any) -> requests.Response:
+        monkeypatch.setattr(requests, "get", took)
+        other.install(quietly)
+        shop.server.status = 503
+        return took(*asked, **how)
+
+    monkeypatch.setattr(requests, "get", overtaken)
+    assert shop.models.install(quietly).name == shop.name

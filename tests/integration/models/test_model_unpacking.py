@@ -192,3 +192,15 @@ def test_a_name_that_is_not_installed_lists_those_that_are(shop: Any) -> None:
 def test_a_folder_that_is_no_model_names_what_it_lacks(shop: Any, tmp_path: Path) -> None:
     with pytest.raises(RecogniserError, match=r"lacks am/final\.mdl"):
         shop.models.find(tmp_path)
+
+
+def test_a_folder_of_models_that_cannot_be_read_is_named(
+    shop: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def closed(_: Path) -> bool:
+        raise PermissionError(errno.EACCES, "Permission denied")
+
+    monkeypatch.setattr(Path, "is_dir", closed)
+    with pytest.raises(RecogniserError, match="cannot be read") as caught:
+        shop.models.installed()
+    assert str(shop.models.folder) in caught.value.what
