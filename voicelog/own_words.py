@@ -11,7 +11,15 @@ from typing import Literal
 
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.alike import Alike, Sounds, alone, close_to
-from voicelog.grammar.own_words import MOST_LETTERS, MOST_WORDS, TABLES, Kind, OwnWords, why_not
+from voicelog.grammar.own_words import (
+    MOST_LETTERS,
+    MOST_WORDS,
+    TABLES,
+    Kind,
+    OwnWords,
+    composed,
+    why_not,
+)
 from voicelog.grammar.parse import COMMAND
 from voicelog.grammar.phrases import NAME, Phrases
 from voicelog.grammar.template import vocabulary
@@ -59,7 +67,7 @@ def propose(
     Raises ConfigurationError when it cannot be said or means something already, SpeechError when
     a word has no pronunciation.
     """
-    texts = tuple(" ".join(text.lower().split()) for text in (forms or (name,)))
+    name, texts = composed(name), tuple(composed(text).lower() for text in (forms or (name,)))
     _check_texts(house, kind, name, texts)
     words = tuple(dict.fromkeys(word for text in texts for word in text.split()))
     sounds = tuple(sounds_of(house, words, given))
@@ -119,7 +127,7 @@ def merged(house: House, file: Path) -> Merged:
     Raises GrammarError, or ConfigurationError when a way to say something means another already.
     """
     if not file.is_file():
-        raise ConfigurationError(f"There is no file {file}", do="Give a file of words to bring in")
+        raise ConfigurationError(f"There is no file {file}", do="Give a file of words")
     there, own = load_own_words(file, ANOTHER_FILE), house.own_words
     changed: list[str] = []
     new: list[tuple[Kind, str, list[str]]] = []
@@ -197,24 +205,14 @@ def unheard(house: House, words: Sequence[str]) -> dict[str, tuple[str, ...]]:
     that engine is not in use."""
     if house.engine_name() != "vosk" or house.vosk_folder is None:
         return {}
-    from voicelog.recognisers.vosk import unknown_words
+    from voicelog.recognisers.vosk import two_known_words, unknown_words
 
     lacking = unknown_words(house.vosk_folder, words)
-    return {word: _two_words(house.vosk_folder, word) for word in lacking}
-
-
-def _two_words(model: Path, word: str) -> tuple[str, ...]:
-    from voicelog.recognisers.vosk import unknown_words
-
-    cuts = [(word[:at], word[at:]) for at in range(2, len(word) - 1)]
-    lacking = set(unknown_words(model, [part for cut in cuts for part in cut]))
-    known = [cut for cut in cuts if lacking.isdisjoint(cut)]
-    return tuple(" ".join(cut) for cut in sorted(known, key=lambda cut: -min(map(len, cut)))[:3])
+    return {word: two_known_words(house.vosk_folder, word) for word in lacking}
 
 
 def _check_text(house: House, text: str) -> None:
-    reason = why_not(text)
-    if reason:
+    if reason := why_not(text):
         blanks = {"text": text, "words": MOST_WORDS, "letters": MOST_LETTERS}
         raise refusal(ConfigurationError, reason, house.language, **blanks)
 
@@ -234,7 +232,7 @@ def _check_texts(house: House, kind: Kind, name: str, texts: Sequence[str]) -> N
 def _alike(
     house: House, kind: Kind, name: str, texts: Sequence[str], sounds: Sequence[Sound]
 ) -> tuple[Alike, ...]:
-    """What could be mistaken for one of the texts: where it is dictated, corrected, heard alone."""
+    """What could be mistaken for one of the texts: dictated, corrected, or heard alone."""
     names = {n: f for n, f in getattr(house.language, TABLES[kind]).items() if n != name}
     phrases = Phrases(house.language.model_copy(update={TABLES[kind]: names}))
     named, corrected = (NAME, getattr(phrases, kind)), (f"{kind}_{NAME}", phrases.correction)
@@ -244,6 +242,8 @@ def _alike(
     known: Sounds = {s.word: s.phones for s in sounds_of(house, sorted(words - own.keys()), ())}
     found: list[Alike] = []
     for text in texts:
+        dictated = f"{house.language.kinds[kind][0]} {text}"  # may be a known name and its dose
+        found += alone(dictated, NAME, (named[1],))
         near = (close_to(text, slot, (tree,), {**known, **own}) for slot, tree in places)
         found += alone(text, NAME, phrases.trees.values()) or [p for pairs in near for p in pairs]
     unique = {(pair.first, pair.second): pair for pair in found}

@@ -12,7 +12,13 @@ from typer.testing import CliRunner, Result
 from tests.rendered import rendered
 from voicelog.audio.base import RATE_HZ
 from voicelog.cli.app import app
-from voicelog.errors import ConfigurationError, GrammarError, VoicelogError
+from voicelog.errors import (
+    ConfigurationError,
+    ExportError,
+    GrammarError,
+    SpeechError,
+    VoicelogError,
+)
 from voicelog.grammar.own_words import OwnWords
 from voicelog.own_words import propose, unheard
 from voicelog.own_words_file import load_own_words, save_own_words
@@ -89,6 +95,7 @@ def test_what_could_be_mistaken_is_added_only_when_asked_twice(words: Words, fil
         ("press trial", '"press trial" means something already'),
         ("no pain", '"no pain" means something already'),
         ("six", '"six" means something already'),
+        ("heel raise three sets", '"drill heel raise three sets" means something already'),
         ("a firm", '"a firm" sounds like "affirm"'),
     ],
 )
@@ -169,6 +176,42 @@ def test_words_go_to_another_computer(
     assert load_own_words(tmp_path / "other" / "words" / "en.toml") == before
     with pytest.raises(ConfigurationError, match="is there already"):
         words("export", str(tmp_path / "words.toml"))
+
+
+def test_a_file_of_words_takes_the_place_of_another_and_of_no_other_file(
+    words: Words, tmp_path: Path
+) -> None:
+    words("add", "drill", "sled push", "--silent")
+    there = tmp_path / "words.toml"
+    there.write_text('[drills]\n"calf lift" = ["calf lift"]\n', encoding="utf-8")
+    words("export", str(there), "--over")
+    assert load_own_words(there).drills == {"sled push": ["sled push"]}
+    for content in (b'language = "ko"\n', bytes(range(256))):
+        there.write_bytes(content)
+        with pytest.raises(GrammarError, match=r"words\.toml"):
+            words("export", str(there), "--over")
+        assert there.read_bytes() == content
+    stick = tmp_path / "stick"
+    with pytest.raises(ExportError, match="There is no folder"):
+        words("export", str(stick / "words.toml"))
+    assert not stick.exists()
+
+
+def test_letters_of_another_width_or_in_two_parts_are_the_same_words(
+    words: Words, file: Path
+) -> None:
+    words("add", "drill", "ｓｌｅｄ  push", "--silent")
+    words("add", "drill", "cafe\N{COMBINING ACUTE ACCENT} walk", "--silent")
+    assert list(load_own_words(file).drills) == ["sled push", "café walk"]
+
+
+def test_letters_that_the_voice_would_spell_out_get_no_proposed_sound(
+    words: Words, file: Path
+) -> None:
+    with pytest.raises(SpeechError, match="No pronunciation was found") as caught:
+        words("add", "drill", "слад", "--silent")
+    assert "--phones" in caught.value.do
+    assert not file.exists()
 
 
 def test_words_from_a_file_are_checked_as_those_that_are_added(

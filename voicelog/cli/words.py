@@ -9,13 +9,14 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from voicelog.cli.options import DataFolder, counted, house, one_of
+from voicelog.cli.options import DataFolder, Over, counted, house, one_of
 from voicelog.cli.words_said import said_as, say_back
 from voicelog.errors import ConfigurationError
+from voicelog.exports.files import no_folder
 from voicelog.grammar.alike import Alike
 from voicelog.grammar.own_words import KINDS, TABLES, Kind, OwnWords
 from voicelog.own_words import Proposal, Sound, keep, merged, pronounced, propose, without
-from voicelog.own_words_file import save_own_words
+from voicelog.own_words_file import load_own_words, save_own_words
 from voicelog.wiring import House
 
 WORD = "word"
@@ -165,17 +166,22 @@ def remove(kind: KindArgument, name: NameArgument, data: DataFolder = None) -> N
 @app.command("export")
 def export(
     output: Annotated[Path, typer.Argument(help="File to write.", metavar="FILE")],
+    over: Over = False,
     data: DataFolder = None,
 ) -> None:
     """Write the practice's own words to a file, for another computer or a colleague.
 
+    With --over it may take the place of another file of words, and of no other file.
+
     Example: voicelog words export words.toml
     """
     own = house(data).own_words
-    if output.exists():
-        raise ConfigurationError(
-            f"{output} is there already", kept="It was left as it is", do="Choose a new name"
-        )
+    if not output.parent.is_dir():
+        raise no_folder(output.parent)
+    if output.exists() and not over:
+        do = "Choose another name, or add --over to replace it"
+        raise ConfigurationError(f"{output} is there already", kept="It was left as it is", do=do)
+    load_own_words(output, "It was left as it is; choose another name")
     save_own_words(output, own)
     _console.print(f"{_count(own)} written to {output}")
 

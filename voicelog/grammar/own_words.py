@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+import unicodedata
 from typing import Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, field_validator
@@ -72,6 +73,11 @@ class OwnWords(BaseModel):
     def is_empty(self) -> bool:
         """Whether nothing was added."""
         return self == OwnWords()
+
+
+def composed(text: str) -> str:
+    """The text with each letter as one sign of its usual width, and one space between words."""
+    return " ".join(unicodedata.normalize("NFKC", text).split())
 
 
 def why_not(text: str) -> WhyNot | None:

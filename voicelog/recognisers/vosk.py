@@ -150,6 +150,15 @@ def unknown_words(model_folder: Path, words: Iterable[str]) -> tuple[str, ...]:
     return _unknown(_load(model_folder), words)
 
 
+def two_known_words(model_folder: Path, word: str) -> tuple[str, ...]:
+    """Ways to spell a word as two that a model has, the most even ones first. Raises
+    RecogniserError when it is no model."""
+    cuts = [(word[:at], word[at:]) for at in range(2, len(word) - 1)]
+    lacking = set(unknown_words(model_folder, [part for cut in cuts for part in cut]))
+    known = [cut for cut in cuts if lacking.isdisjoint(cut)]
+    return tuple(" ".join(cut) for cut in sorted(known, key=lambda cut: -min(map(len, cut)))[:3])
+
+
 def _unknown(model: Any, words: Iterable[str]) -> tuple[str, ...]:
     return tuple(word for word in dict.fromkeys(words) if model.vosk_model_find_word(word) < 0)
 

@@ -6,6 +6,7 @@ Its IPA for American English is rewritten in the phones of the CMU Pronouncing D
 """
 
 import re
+import unicodedata
 
 from voicelog.errors import SpeechError
 from voicelog.speech.espeak import to_ipa
@@ -36,12 +37,18 @@ _UNSAID = re.compile(r"[ˈˌ\s]")
 
 def propose_phones(word: str) -> str:
     """The phones of a word, with spaces between. Raises SpeechError when the voice cannot be loaded
-    or gives nothing for the word."""
+    or gives nothing for the word, or its letters are of another script."""
+    letters = (unicodedata.name(letter, "") for letter in word if letter.isalpha())
+    if not all(letter.startswith("LATIN") for letter in letters):
+        raise _not_found(word)  # the voice would say what each letter is called
     ipa = _UNSAID.sub("", _BEFORE_VOWEL.sub("i", to_ipa(word, VOICE)))
     phones = " ".join(_PHONES[sound] for sound in _SOUND.findall(ipa))
     if not phones:
-        raise SpeechError(
-            f'No pronunciation was found for "{word}"',
-            do='Give it in phones: --phones "D AO R S IY"',
-        )
+        raise _not_found(word)
     return phones
+
+
+def _not_found(word: str) -> SpeechError:
+    return SpeechError(
+        f'No pronunciation was found for "{word}"', do='Give it in phones: --phones "D AO R S IY"'
+    )
