@@ -14,6 +14,7 @@ from voicelog.store.examine import Examined
 from voicelog.store.failures import explained, refuse_missing
 from voicelog.store.keys import Keys, NewKeys, keys_path, read_keys, waiting_keys, write_keys
 from voicelog.store.own_files import beside, erase, link_new, sync_folder
+from voicelog.store.sqlite import SqliteStore
 from voicelog.store.wrapping import new_file_key
 from voicelog.unlocking import Lock, chosen_passphrase
 from voicelog.wiring import House
@@ -119,9 +120,11 @@ def back_up(house: House, target: Path, now: datetime) -> Backup:
             kept="No backup was written",
             do="Plug the stick in, or make the folder first, or name another one",
         )
-    refuse_missing(house.settings.store_file)
-    keys = read_keys(keys_path(house.settings.store_file))
-    store = house.store()
+    file = house.settings.store_file
+    refuse_missing(file)
+    keys = read_keys(keys_path(file))
+    # Only looked into: a disk that can no longer be written is one to save the records from.
+    store = SqliteStore(file, key=house.file_key, to_look=True)
     try:
         with _keys_beside(target, keys):
             found = store.copy_to(target)

@@ -117,6 +117,18 @@ def test_what_cannot_be_written_is_looked_into(
         run("forget", "C-014", "--yes")
 
 
+@pytest.mark.parametrize("encrypted", [False, True])
+def test_records_on_a_disk_that_can_no_longer_be_written_are_backed_up(
+    run: Run, home: Path, tmp_path: Path, encrypted: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    filled(House(Settings(data_folder=home, encrypted=encrypted)))
+    monkeypatch.setattr(sqlite_file, "_may_write", lambda place: home not in (place, place.parent))
+    run("backup", str(tmp_path / "copy.sqlite"))
+    (home / "records.sqlite").unlink()
+    run("restore", str(tmp_path / "copy.sqlite"))
+    assert "C-014" in run("visits").output
+
+
 @pytest.mark.parametrize("change", ["passphrase", "recovery-key"])
 def test_keys_that_cannot_be_written_stay_as_they_are(
     run: Run, home: Path, change: str, monkeypatch: pytest.MonkeyPatch
