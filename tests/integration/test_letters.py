@@ -72,3 +72,18 @@ def test_a_command_writes_its_whole_page_whatever_the_system_says(tmp_path: Path
     ]  # fmt: skip
     assert "발목" in pages[0].decode("utf-8")
     assert pages[0] == pages[1]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a shell closes streams so")
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+def test_a_stream_that_was_closed_is_nobody_and_no_fault(tmp_path: Path, closed: str) -> None:
+    noted = tmp_path / "numbers"
+    code = (
+        "import os, sys; from pathlib import Path;"
+        "from voicelog.cli.letters import fill_closed_streams; fill_closed_streams();"
+        "typed, _, _ = sys.stdin.read(), sys.stdout.write('a'), sys.stderr.write('b');"
+        f"file = open({str(noted)!r}, 'w'); file.write(f'{{typed!r}} {{file.fileno() > 2}}')"
+    )
+    shell = f'exec "{sys.executable}" -c "{code}" {closed}'
+    subprocess.run(["sh", "-c", shell], check=True, cwd=ROOT, stdin=subprocess.DEVNULL)
+    assert noted.read_text() == "'' True"

@@ -13,7 +13,7 @@ import typer
 from voicelog import __version__
 from voicelog.cli.commands import Commands
 from voicelog.cli.ending import leave, when_told_to_end
-from voicelog.cli.letters import use_all_letters
+from voicelog.cli.letters import fill_closed_streams, use_all_letters
 from voicelog.cli.terminal import say
 from voicelog.cli.unexpected import tell, tell_no_words
 from voicelog.errors import VoicelogError
@@ -52,6 +52,7 @@ def voicelog(
 def main() -> None:
     """Run the command line."""
     tell_no_words()
+    fill_closed_streams()
     use_all_letters()
     when_told_to_end(leave)
     _begin_engine(sys.argv[1:])

@@ -1,7 +1,23 @@
 """In which letters everything is read and written that goes by the standard streams."""
 
 import io
+import os
 import sys
+
+
+def fill_closed_streams() -> None:
+    """Let nobody answer and nobody hear where a standard stream was closed from the start.
+
+    Python has None in its place then, and the next file that is opened gets its number: what some
+    library writes to standard error would go into that file.
+    """
+    for number, (name, mode) in enumerate((("stdin", "r"), ("stdout", "w"), ("stderr", "w"))):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free: this one
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(number, mode, encoding="utf-8"))  # noqa: PTH123, SIM115
 
 
 def use_all_letters() -> None:
