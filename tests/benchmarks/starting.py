@@ -20,7 +20,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 _LISTEN = """
-import sys, voicelog.live as live
+import sys, voicelog.listening.live as live
 plain = live.Live._listen
 def listen(self, block):
     live.Live._listen = plain
