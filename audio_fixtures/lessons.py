@@ -70,9 +70,9 @@ def lessons(voices: list[Sound], people: list[Sound], count: int, seed: int) -> 
         near = _speaking(chance, people if chance.uniform() < 0.15 and people else voices)
         heard = near
         if chance.uniform() < 0.6:
-            tail = _echo(chance, chance.uniform(0.15, 0.6), chance.uniform(0, 12))
+            tail = echo_of(chance, chance.uniform(0.15, 0.6), chance.uniform(0, 12))
             early = np.where(np.arange(len(tail)) < EARLY_S * RATE_HZ, tail, 0)
-            near, heard = _through(near, early), _through(near, tail)
+            near, heard = through(near, early), through(near, tail)
         below_db = chance.uniform(3, 32) if chance.uniform() < 0.75 else chance.uniform(40, 70)
         room = _room(chance, voices, people) * gain(-below_db)
         room = room + chance.standard_normal(_COUNT) * gain(-chance.uniform(65, 80))
@@ -122,7 +122,7 @@ def _room(chance: np.random.Generator, voices: list[Sound], people: list[Sound])
         count = int(chance.choice([1, 2, 3, 4, 6, 8, 10]))
         sound = np.sum([_talking(chance, pool) for _ in range(count)], axis=0)
         if chance.uniform() < 0.6:
-            sound = _through(sound, _echo(chance, chance.uniform(0.2, 0.7), chance.uniform(-8, 4)))
+            sound = through(sound, echo_of(chance, chance.uniform(0.2, 0.7), chance.uniform(-8, 4)))
         sound = coloured(chance, sound)
     else:
         hertz = np.fft.rfftfreq(_COUNT, 1 / RATE_HZ)
@@ -141,7 +141,7 @@ def _talking(chance: np.random.Generator, pool: list[Sound]) -> Sound:
     return np.roll(np.concatenate(pieces), -int(chance.integers(length)))[:_COUNT]
 
 
-def _echo(chance: np.random.Generator, rt60_s: float, direct_db: float) -> NDArray[np.float64]:
+def echo_of(chance: np.random.Generator, rt60_s: float, direct_db: float) -> NDArray[np.float64]:
     """The response of a room; see `rooms.echo`."""
     count = int(rt60_s * RATE_HZ)
     tail = chance.standard_normal(count) * 10 ** (-3 * np.arange(count) / RATE_HZ / rt60_s)
@@ -151,7 +151,8 @@ def _echo(chance: np.random.Generator, rt60_s: float, direct_db: float) -> NDArr
     return np.asarray(tail, np.float64)
 
 
-def _through(sound: Sound, response: NDArray[np.float64]) -> Sound:
+def through(sound: Sound, response: NDArray[np.float64]) -> Sound:
+    """The sound as it arrives in a room with this response."""
     size = len(sound) + len(response) - 1
     heard = np.fft.irfft(np.fft.rfft(sound, size) * np.fft.rfft(response, size), size)
     return np.asarray(heard[: len(sound)], np.float32)

@@ -20,26 +20,29 @@ from voicelog.recognisers.decoders import (
     sounds_of,
     word_decoder,
 )
-from voicelog.recognisers.decoding import FRAME_MS, Decoding
+from voicelog.recognisers.decoding import Decoding
 from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.everyday import Everyday
 from voicelog.recognisers.free_words import FreeWords
+from voicelog.recognisers.last_number import WORDS, LastNumber, last_number
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored
+from voicelog.recognisers.sureness import heard_word, with_sureness
 from voicelog.recognisers.verification import (
     MOST_LEAD,
     MOST_LEFT_OUT,
+    NOTE_LEAD,
+    NOTE_PAUSE,
     SHORT,
     Segment,
     answer_in_grammar,
     in_grammar,
     is_short,
     left_out,
+    number_in_grammar,
     pause_behind,
-    ratios,
     short_in_grammar,
-    word_confidence,
 )
 
 _NOTE = "note"
@@ -47,17 +50,9 @@ _TALK = 0.5
 """Below this it was rather no dictation of words that are known; then it may be a note."""
 FREE_WORDS = "..."
 """Stands in a reading for sound that is any words at all."""
-_NOTE_LEAD = 20.0
-"""So many nats the word that opens a note must fit better than everyday words. Of 25 notes by five
-voices of `tune` 19 lead by 33 to 102, one by 2, those of the formant voice by 8 at most."""
-_NOTE_PAUSE = 10
-"""A pause of so many frames must follow it, or it was the start of "notice" or of "no pain".
-Of 25 such notes by five voices of `tune` 18 are taken, with pauses of 22 frames and more; of 70
-lines of talk that begin with "no", "now" and the like 5 would be taken without this, with 3 frames
-at most. In babble 10 dB below 9 notes, and 2 lines with 5 frames at most."""
 _OPENING_S = 1.5
-"""Both are looked for in so much of the beginning, in seconds, as the whole would be decoded once
-more just when she waits for an answer."""
+"""The word that opens a note and its pause are looked for in so many seconds of the beginning, as
+the whole would be decoded once more just when she waits for an answer."""
 _FEW, _MANY = 4, 8
 """So many neighbours a longer reading and a short one are weighed against; each costs 20 ms."""
 
@@ -98,6 +93,7 @@ class PocketSphinxRecogniser:
         self._free_words = FreeWords()
         self._note_is_loaded = False
         self._heard: list[Samples] = []
+        self._numbers: dict[int, LastNumber] = {}
         self._scored = Scored()
         self._listening = False
         self._compute_s = 0.0
@@ -113,7 +109,7 @@ class PocketSphinxRecogniser:
         self._words.begin(expect)
         self._phones.begin(PHONE_LOOP)
         self._highs.begin()
-        self._heard, self._scored = [], Scored()
+        self._heard, self._numbers, self._scored = [], {}, Scored()
         self._listening = True
         self._compute_s = 0.0
 
@@ -142,7 +138,7 @@ class PocketSphinxRecogniser:
         words, phones = self._words.end(), self._phones.end()
         heard, sure = self._verified(words, phones)
         found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
-        if sure >= _TALK:
+        if sure >= _TALK or self._number(heard) is not None:
             found = self._weighed(heard)
         elif self._notes is not None and phones:
             note, sure_note = self._hear_note(phones)
@@ -179,13 +175,16 @@ class PocketSphinxRecogniser:
         have few sounds, so they must also stand against everyday ones."""
         if not words:
             return (), 0.0
-        heard, found = _with_sureness(words, phones)
+        heard, found = with_sureness(words, phones)
         if left_out(words, phones, self._sound()) > MOST_LEFT_OUT:  # inside talk
             return heard, 0.0
         said = tuple(word.text for word in heard)
         fillers = sum(word in self._fillers for word in said)
         if not is_short(words):
             return heard, in_grammar(found, fillers)
+        number = self._number(heard)
+        if number is not None:
+            return heard, number_in_grammar(number.lead, fillers)
         others = self._everyday.beside(said)
         answers = self._expect in ("pain", "range") and parse(self._commands, said) is None
         if others and answers:
@@ -195,24 +194,36 @@ class PocketSphinxRecogniser:
         return heard, short_in_grammar(found, self._judge().lead(heard, others))
 
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
-        """The reading among its neighbours."""
+        """The reading among its neighbours, or among all numbers where one answers a question."""
+        number = self._number(heard)
+        if number is not None:
+            return number.readings(heard)
         words = tuple(word.text for word in heard)
         most = _MANY if len(words) <= SHORT else _FEW
         return self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
+
+    def _number(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
+        """What the last word was as a whole, where it says how much pain there is, as was asked."""
+        if self._expect != "pain" or not 0 < len(heard) <= SHORT or heard[-1].text not in WORDS:
+            return None
+        end_ms = heard[-1].end_ms
+        if end_ms not in self._numbers:
+            self._numbers[end_ms] = last_number(self._sound(), end_ms)
+        return self._numbers[end_ms]
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
         opening = self._sound()[: round(_OPENING_S * RATE_HZ)]
         path = self._words.whole(_NOTE, opening)
         words = [part for part in path if not part.name.startswith(PHONE)]
-        if not words or len(words) == len(path) or pause_behind(words[-1], opening) < _NOTE_PAUSE:
+        if not words or len(words) == len(path) or pause_behind(words[-1], opening) < NOTE_PAUSE:
             return (), 0.0
-        heard, found = _with_sureness(words, phones)
+        heard, found = with_sureness(words, phones)
         others = self._everyday.beside(tuple(word.text for word in heard))
         rest = Segment(FREE_WORDS, words[-1].last + 1, phones[-1].last, 0.0)
-        if others and self._judge().lead(heard, others) < _NOTE_LEAD:
+        if others and self._judge().lead(heard, others) < NOTE_LEAD:
             return (), 0.0
-        return (*heard, _heard(rest, 0.0)), short_in_grammar(found)
+        return (*heard, heard_word(rest, 0.0)), short_in_grammar(found)
 
     def _sound(self) -> Samples:
         return np.concatenate(self._heard)
@@ -236,16 +247,3 @@ class PocketSphinxRecogniser:
         last, steps = network
         decoder = self._words.decoder
         decoder.add_fsg(name, decoder.create_fsg(name, 0, last, steps))
-
-
-def _with_sureness(
-    words: Sequence[Segment], phones: tuple[Segment, ...]
-) -> tuple[tuple[HeardWord, ...], tuple[float, ...]]:
-    """The words with how sure each is, and their ratios."""
-    found = ratios(words, phones)
-    heard = (_heard(word, word_confidence(r)) for word, r in zip(words, found, strict=True))
-    return tuple(heard), found
-
-
-def _heard(part: Segment, confidence: float) -> HeardWord:
-    return HeardWord(part.name, part.first * FRAME_MS, (part.last + 1) * FRAME_MS, confidence)
