@@ -24,7 +24,7 @@ from voicelog.recognisers.decoding import Decoding
 from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.everyday import Everyday
 from voicelog.recognisers.free_words import FreeWords
-from voicelog.recognisers.last_number import WORDS, LastNumber, last_number
+from voicelog.recognisers.last_number import WORDS, LastNumbers
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored
@@ -93,7 +93,7 @@ class PocketSphinxRecogniser:
         self._free_words = FreeWords()
         self._note_is_loaded = False
         self._heard: list[Samples] = []
-        self._numbers: dict[int, LastNumber] = {}
+        self._numbers = LastNumbers()
         self._scored = Scored()
         self._listening = False
         self._compute_s = 0.0
@@ -109,7 +109,7 @@ class PocketSphinxRecogniser:
         self._words.begin(expect)
         self._phones.begin(PHONE_LOOP)
         self._highs.begin()
-        self._heard, self._numbers, self._scored = [], {}, Scored()
+        self._heard, self._numbers, self._scored = [], LastNumbers(), Scored()
         self._listening = True
         self._compute_s = 0.0
 
@@ -138,7 +138,7 @@ class PocketSphinxRecogniser:
         words, phones = self._words.end(), self._phones.end()
         heard, sure = self._verified(words, phones)
         found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
-        if sure >= _TALK or self._number(heard) is not None:
+        if sure >= _TALK or self._answers(heard):
             found = self._weighed(heard)
         elif self._notes is not None and phones:
             note, sure_note = self._hear_note(phones)
@@ -182,8 +182,8 @@ class PocketSphinxRecogniser:
         fillers = sum(word in self._fillers for word in said)
         if not is_short(words):
             return heard, in_grammar(found, fillers)
-        number = self._number(heard)
-        if number is not None:
+        number = self._numbers.of(heard, self._sound())
+        if number is not None and self._answers(heard):
             return heard, number_in_grammar(number.lead, fillers)
         others = self._everyday.beside(said)
         answers = self._expect in ("pain", "range") and parse(self._commands, said) is None
@@ -194,22 +194,19 @@ class PocketSphinxRecogniser:
         return heard, short_in_grammar(found, self._judge().lead(heard, others))
 
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
-        """The reading among its neighbours, or among all numbers where one answers a question."""
-        number = self._number(heard)
-        if number is not None:
+        """The reading among its neighbours, and among all numbers where it ends with one."""
+        number = self._numbers.of(heard, self._sound())
+        if number is not None and self._answers(heard):
             return number.readings(heard)
         words = tuple(word.text for word in heard)
         most = _MANY if len(words) <= SHORT else _FEW
-        return self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
+        found = self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
+        return found if number is None else number.among(found)
 
-    def _number(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
-        """What the last word was as a whole, where it says how much pain there is, as was asked."""
-        if self._expect != "pain" or not 0 < len(heard) <= SHORT or heard[-1].text not in WORDS:
-            return None
-        end_ms = heard[-1].end_ms
-        if end_ms not in self._numbers:
-            self._numbers[end_ms] = last_number(self._sound(), end_ms)
-        return self._numbers[end_ms]
+    def _answers(self, heard: tuple[HeardWord, ...]) -> bool:
+        """Whether it is a number alone that says how much pain there is, as was asked."""
+        few = 0 < len(heard) <= SHORT
+        return self._expect == "pain" and few and heard[-1].text in WORDS
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
