@@ -1,9 +1,9 @@
 """Single digits and words by real people, as answers to a question.
 
-Digits of two collections as answers to "Pain?"; "left" and "right" as answers to "Which side?"; the
-other words must be passed over. While a read-back waits no word of all may act, as it would save or
-throw away a record. Of the digits' three speakers the first is for tuning; of each word
-the recordings 01 and 03.
+Digits of two collections as answers to "Pain?", some also as the end of a dictation; "left" and
+"right" as answers to "Which side?"; the other words must be passed over. While a read-back waits no
+word of all may act, as it would save or throw away a record. Of the digits' three speakers the
+first is for tuning; of each word the recordings 01 and 03.
 """
 
 from pathlib import Path
@@ -12,9 +12,9 @@ import numpy as np
 import soundfile
 import soxr
 
-from audio_fixtures.casting import Split
+from audio_fixtures.casting import Split, cast, said
 from audio_fixtures.clinician import Room
-from audio_fixtures.manifest import RATE_HZ
+from audio_fixtures.manifest import RATE_HZ, Voice
 from audio_fixtures.rooms import Sound
 from audio_fixtures.sound import gain, room, speech_dbfs
 from tests.benchmarks.sounding import QUIET_DBFS, shared_speech
@@ -24,6 +24,8 @@ from voicelog.dialogue.step import step
 from voicelog.records.content import Trial
 
 DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+EVERY, BETWEEN_S = 4, 0.05
+"""Of so many digits one is also heard behind a dictation, so long after its last word."""
 FADE_S = 0.02
 """The recordings are cut tightly; an edge in their noise would sound like a consonant."""
 SAME = {"tree": "three"}
@@ -36,9 +38,12 @@ def answers(split: Split) -> list[Heard]:
     if folder is None:
         return []
     found = []
-    for path in sorted((folder / "human_digits").glob("*/*.flac")):
+    voices = [voice for voice in cast(split) if voice.program != "espeak-ng"]
+    for place, path in enumerate(sorted((folder / "human_digits").glob("*/*.flac"))):
         if (path.parent.name == "speaker1") == (split == "tune"):
             found.append(_digit(path, int(path.name[0]), "digits over a telephone"))
+            if place % EVERY == 1:
+                found.append(_dictated(path, voices[place // EVERY % len(voices)]))
     for path in sorted((folder / "human_words").glob("*/*.flac")):
         if (int(path.stem) <= 3) != (split == "tune"):
             continue
@@ -55,16 +60,28 @@ def answers(split: Split) -> list[Heard]:
 
 def _digit(path: Path, digit: int, kind: str) -> Heard:
     content = Trial(side="left", joint="knee", motion="flexion", phase="gap")
-    return _answer(path, kind, str(digit), "pain", digit, listening(content, "result"))
+    return _answer(read(path), path, kind, str(digit), "pain", digit, listening(content, "result"))
+
+
+def _dictated(path: Path, voice: Voice) -> Heard:
+    """The number that ends a dictation, by a person; the rest of it by a voice."""
+    before = said(voice, "left knee flexion, gap trial, pain")
+    between = np.zeros(round(BETWEEN_S * RATE_HZ), np.float32)
+    sound = np.concatenate([before, between, read(path)])
+    digit = int(path.name[0])
+    kind = "digits over a telephone, behind a dictation"
+    return _answer(sound, path, kind, str(digit), "pain", digit, listening())
 
 
 def _side(path: Path, word: str) -> Heard:
     content = Trial(joint="knee", motion="flexion", phase="gap", pain=4)
-    return _answer(path, "left, right", word, "side", word, listening(content, "side"))
+    return _answer(read(path), path, "left, right", word, "side", word, listening(content, "side"))
 
 
-def _answer(path: Path, kind: str, said: str, slot: str, value: object, state: State) -> Heard:
-    steps = listened(read(path), QUIET, state)
+def _answer(
+    sound: Sound, path: Path, kind: str, word: str, slot: str, value: object, state: State
+) -> Heard:
+    steps = listened(sound, QUIET, state)
     result: Result = "dropped"
     for one in steps:
         intent = one.meant.intent
@@ -74,7 +91,7 @@ def _answer(path: Path, kind: str, said: str, slot: str, value: object, state: S
         right = draft is not None and getattr(draft.entry.content, slot, None) == value
         asked = draft is None or draft.asked is not None or intent.kind == "command"
         result = "asked" if asked else "right" if right else "wrong"
-    return Heard(kind, path.parent.name, said, "; ".join(s.text for s in steps), result)
+    return Heard(kind, path.parent.name, word, "; ".join(s.text for s in steps), result)
 
 
 def _other(path: Path, word: str) -> Heard:
