@@ -5,6 +5,8 @@ Commands v0.01 (Warden 2017, CC BY 4.0, recordings 05 to 09 of each) in ../share
 folder named by VOICELOG_SHARED: the part for testing.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -16,7 +18,7 @@ from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.level import FULL_SCALE
 from voicelog.dialogue.step import step
 from voicelog.grammar.hypothesis import HeardWord, Reading
-from voicelog.recognisers.last_number import WORDS, LastNumber, ending, last_number
+from voicelog.recognisers.last_number import WORDS, LastNumber, LastNumbers, ending, last_number
 from voicelog.records.content import Trial
 
 FOLDER = shared_speech()
@@ -122,3 +124,15 @@ def test_a_word_that_is_no_number_is_weighed_as_anything_else() -> None:
     heard = sentence("three", ("free", -0.1))
     found = probabilities(sure_of("three", 0.9).among(heard))
     assert found["free"] / found["three"] == pytest.approx(np.exp(-3.0), rel=0.2)
+
+
+def test_a_number_is_gone_through_once_though_its_end_moves_a_little() -> None:
+    numbers, sound = LastNumbers(), np.zeros(2 * RATE_HZ, np.int16)
+    (reading,) = sentence("nine")
+    first = numbers.of(reading.words, sound)
+    moved = (*reading.words[:-1], replace(reading.words[-1], end_ms=reading.words[-1].end_ms + 40))
+    later = (*reading.words[:-1], replace(reading.words[-1], end_ms=900))
+    assert first is not None
+    assert numbers.of(moved, sound) is first
+    assert numbers.of(later, sound) is not first
+    assert numbers.of(reading.words[:1], sound) is None

@@ -20,6 +20,9 @@ from voicelog.recognisers.speech_embedding import HOP, WINDOW, Floats, embedding
 WORDS = (*("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),)
 BEFORE_S, AFTER_S = 1.0, 0.3
 """What it hears begins and ends so long before and after the word ends."""
+_SAME_MS = 50
+"""Words that end so close together are the same: while she may still go on, the last seems to end
+20 to 40 ms sooner."""
 _SHARPER = 1.2
 """The network is taught never to be quite sure. Of numbers of `tune`, heard by networks taught
 without their speaker, the probabilities fit best with scores so many times as large: 1.13 for
@@ -110,8 +113,10 @@ class LastNumbers:
         if heard[-1].text not in WORDS:
             return None
         end_ms = heard[-1].end_ms
-        if end_ms not in self._found:
-            self._found[end_ms] = last_number(samples, end_ms)
+        for known_ms, number in self._found.items():
+            if abs(known_ms - end_ms) <= _SAME_MS:
+                return number
+        self._found[end_ms] = last_number(samples, end_ms)
         return self._found[end_ms]
 
 
