@@ -3,45 +3,27 @@
 `propose` finds all that out and changes nothing; `keep` puts the words on file.
 """
 
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
 
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.alike import Alike, Sounds, alone, close_to
 from voicelog.grammar.own_words import (
-    MOST_LETTERS,
-    MOST_WORDS,
     TABLES,
     Kind,
     OwnWords,
     composed,
-    why_not,
 )
 from voicelog.grammar.parse import COMMAND
 from voicelog.grammar.phrases import NAME, Phrases
 from voicelog.grammar.template import vocabulary
 from voicelog.grammar_files import load_language
+from voicelog.own_sounds import Sound, check_text, sounding_alike, sounds_of
 from voicelog.own_words_file import ANOTHER_FILE, load_own_words, save_own_words
-from voicelog.recognisers.lexicon import PHONES, entries
 from voicelog.telling.names import name_in
 from voicelog.telling.refusals import refusal
 from voicelog.wiring import House
-
-Source = Literal["given", "practice", "language", "dictionary", "proposed", "spelling"]
-"""Where a pronunciation is from: she gave it; it was on file; the language's own file; the engine's
-dictionary; the rules of the read-back voice; or only its letters, where no engine needs more."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sound:
-    """A word with its pronunciations and where they are from."""
-
-    word: str
-    phones: tuple[str, ...]
-    source: Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +56,8 @@ def propose(
     spoken = {s.word: list(s.phones) for s in sounds if s.source in ("given", "proposed")}
     names = {**house.own_words.names(kind), name: list(texts)}
     own = house.own_words.with_names(kind, names).with_sounds(spoken)
-    alike = _alike(house, kind, name, texts, sounds)
+    told = {sound.word: sound.phones for sound in sounds if sound.source == "given"}
+    alike = (*_alike(house, kind, name, texts, sounds), *sounding_alike(house, told))
     return Proposal(kind, name, texts, own, sounds, alike, unheard(house, words))
 
 
@@ -93,22 +76,6 @@ def without(house: House, kind: Kind, name: str) -> OwnWords:
         raise refusal(ConfigurationError, why, house.language, kind=said, name=name)
     words = frozenset(word for form in names.pop(name) for word in form.split())
     return house.own_words.with_names(kind, names).without_idle_sounds(words)
-
-
-def pronounced(house: House, word: str, given: Sequence[str]) -> tuple[OwnWords, Sound]:
-    """The practice's words with her pronunciation of one word, before those known already. Raises
-    ConfigurationError or SpeechError."""
-    if len(word.split()) > 1:
-        raise ConfigurationError(f'"{word}" is more than one word', do="Give one word in letters")
-    _check_text(house, word)
-    word = word.lower()
-    (known,) = sounds_of(house, (word,), ())
-    if not given:
-        return house.own_words.with_sounds({word: list(known.phones)}), known
-    said = [phones_given(word, text) for text in given]
-    earlier = () if known.source == "proposed" else known.phones
-    sound = Sound(word, tuple(dict.fromkeys((*said, *earlier))), "given")
-    return house.own_words.with_sounds({word: list(sound.phones)}), sound
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +108,10 @@ def merged(house: House, file: Path) -> Merged:
     words = set().union(*(vocabulary(tree) for tree in tried.phrases.trees.values()))
     sounds = sounds_of(tried, sorted(words), ())
     missing = {s.word: list(s.phones) for s in sounds if s.source == "proposed"}
-    return Merged(own.with_sounds(missing), tuple(changed), _any_alike(tried, new, sounds))
+    mine = house.own_words.pronunciations
+    told = {w: said for w, said in there.pronunciations.items() if mine.get(w) != said}
+    alike = (*_any_alike(tried, new, sounds), *sounding_alike(house, told))
+    return Merged(own.with_sounds(missing), tuple(changed), alike)
 
 
 def _any_alike(
@@ -156,50 +126,6 @@ def _any_alike(
     return tuple(sorted(found.values(), key=lambda pair: pair.distance))
 
 
-def sounds_of(house: House, words: Sequence[str], given: Sequence[str]) -> list[Sound]:
-    """How each word sounds: as given, else on file, else in the dictionary, else proposed.
-
-    Raises ConfigurationError when what is given is no pronunciation, SpeechError.
-    """
-    if "pocketsphinx" not in house.language.engines:
-        letters = ((word, " ".join(unicodedata.normalize("NFD", word))) for word in words)
-        return [Sound(word, (spelled,), "spelling") for word, spelled in letters]
-    from voicelog.speech.arpabet import propose_phones
-
-    told: dict[str, tuple[str, ...]] = {}
-    for text in given:
-        word, _, phones = text.strip().partition(" ")
-        told[word.lower()] = (*told.get(word.lower(), ()), phones_given(word, phones))
-    known = entries(words)
-    found = []
-    for word in words:
-        own = house.own_words.pronunciations.get(word)
-        if word in told:
-            found.append(Sound(word, told[word], "given"))
-        elif own:
-            found.append(Sound(word, tuple(own), "practice"))
-        elif word in house.pronunciations:
-            found.append(Sound(word, house.pronunciations[word], "language"))
-        elif word in known:
-            found.append(Sound(word, known[word], "dictionary"))
-        else:
-            found.append(Sound(word, (propose_phones(word),), "proposed"))
-    return found
-
-
-def phones_given(word: str, text: str) -> str:
-    """Phones as they were typed, checked. Raises ConfigurationError."""
-    phones = text.upper().split()
-    strange = [phone for phone in phones if phone not in PHONES]
-    if strange or not phones:
-        what = f"{', '.join(strange)} is no phone" if strange else "there are no phones"
-        raise ConfigurationError(
-            f'"{word}" cannot sound like that: {what}',
-            do=f"Use the phones of the CMU Pronouncing Dictionary: {' '.join(PHONES)}",
-        )
-    return " ".join(phones)
-
-
 def unheard(house: House, words: Sequence[str]) -> dict[str, tuple[str, ...]]:
     """Words that the neural model lacks, each with spellings in words that it has; nothing while
     that engine is not in use."""
@@ -211,15 +137,9 @@ def unheard(house: House, words: Sequence[str]) -> dict[str, tuple[str, ...]]:
     return {word: two_known_words(house.vosk_folder, word) for word in lacking}
 
 
-def _check_text(house: House, text: str) -> None:
-    if reason := why_not(text):
-        blanks = {"text": text, "words": MOST_WORDS, "letters": MOST_LETTERS}
-        raise refusal(ConfigurationError, reason, house.language, **blanks)
-
-
 def _check_texts(house: House, kind: Kind, name: str, texts: Sequence[str]) -> None:
     for text in (name, *texts):
-        _check_text(house, text)
+        check_text(house, text)
     shipped = getattr(load_language(house.language_folder), TABLES[kind])
     for known, forms in (*shipped.items(), *house.own_words.names(kind).items()):
         taken = [text for text in texts if text in (form.lower() for form in forms)]

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import tomlkit
 from pydantic import ValidationError
-from tomlkit.exceptions import ParseError
+from tomlkit.exceptions import ParseError, TOMLKitError
 
 from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.own_words import OwnWords
@@ -38,7 +38,7 @@ def load_own_words(file: Path, do: str = _MEND) -> OwnWords:
         what = mistake["msg"].removeprefix("Value error, ")
         text = f"{' / '.join(keys)}: {what}"
         keys += re.findall(r'^"(.*?)"', what)
-        line = line_of(file.read_text(encoding="utf-8"), keys)
+        line = line_of(_text(file), keys)
         raise GrammarError(text, file=file, line=line, do=do) from error
 
 
@@ -74,12 +74,22 @@ def save_own_words(file: Path, own: OwnWords) -> None:
 
 def _document(file: Path, do: str = _MEND) -> tomlkit.TOMLDocument:
     try:
-        return tomlkit.parse(file.read_text(encoding="utf-8"))
+        return tomlkit.parse(_text(file))
     except (FileNotFoundError, NotADirectoryError):
         return tomlkit.document()
-    except (OSError, UnicodeDecodeError) as error:
+    except UnicodeDecodeError as error:
+        do = "Save it as text in UTF-8, or give another file; your own words stay as they were"
+        raise GrammarError("is no text in UTF-8", file=file, do=do) from error
+    except OSError as error:
         raise GrammarError(
-            f"cannot be read ({error.__class__.__name__})", file=file, do="Mend or move the file"
+            f"cannot be read ({error.strerror})", file=file, do="Mend or move the file"
         ) from error
     except ParseError as error:
         raise GrammarError("is not valid TOML", file=file, line=error.line, do=do) from error
+    except TOMLKitError as error:  # a name that stands there twice
+        raise GrammarError(f"is not valid TOML: {error}", file=file, do=do) from error
+
+
+def _text(file: Path) -> str:
+    """What is in the file, with or without the mark that some editors put before UTF-8."""
+    return file.read_text(encoding="utf-8-sig")

@@ -230,6 +230,43 @@ def test_words_from_a_file_are_checked_as_those_that_are_added(
         words("import", str(theirs), "--anyway")
 
 
+# Phones as the CMU Pronouncing Dictionary has the other word.
+@pytest.mark.parametrize(
+    ("word", "phones", "other"),
+    [
+        ("affirm", "N EH G AH T IH V", "negative"),
+        ("left", "R AY T", "right"),
+        ("gap", "K AH M P R EH SH AH N", "compression"),
+    ],
+)
+def test_a_word_is_not_given_the_sound_of_another(
+    words: Words, file: Path, tmp_path: Path, word: str, phones: str, other: str
+) -> None:
+    with pytest.raises(ConfigurationError, match="could be mistaken"):
+        words("add", "word", word, "--phones", phones, "--silent")
+    with pytest.raises(ConfigurationError, match="could be mistaken"):
+        words("add", "drill", f"{word} sled", "--phones", f"{word} {phones}", "--silent")
+    theirs = tmp_path / "theirs.toml"
+    theirs.write_text(f'[pronunciations]\n{word} = ["{phones}"]\n', encoding="utf-8")
+    with pytest.raises(ConfigurationError, match="could be mistaken"):
+        words("import", str(theirs))
+    assert not file.exists()
+    told = words("import", str(theirs), "--anyway").output
+    assert f'"{word}" sounds like "{other}" (0 apart)' in told
+
+
+def test_a_file_of_words_may_come_from_any_editor(words: Words, file: Path, tmp_path: Path) -> None:
+    theirs = tmp_path / "theirs.toml"
+    text = '[drills]\r\n"sled push" = ["sled push"]\r\n'
+    theirs.write_bytes(text.encode("utf-16"))
+    with pytest.raises(GrammarError, match="is no text in UTF-8") as caught:
+        words("import", str(theirs))
+    assert "your own words stay as they were" in caught.value.do
+    theirs.write_bytes(text.encode("utf-8-sig"))
+    words("import", str(theirs))
+    assert load_own_words(file).drills == {"sled push": ["sled push"]}
+
+
 def test_no_loudspeaker_is_no_obstacle(
     words: Words, file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -261,9 +298,15 @@ def test_comments_written_by_hand_stay(tmp_path: Path) -> None:
         ('[drills]\n\n"sled push" = "sled push"\n', 3),
         ('[exercises]\n"sled push" = ["sled push"]\n', 1),
         ('[drills]\n"sled push" = ["sled\n', 2),
+        ('[pronunciations]\nsled = ["S L QQ D"]\n', 2),
+        ('[pronunciations]\nsled = [" "]\n', 2),
+        ('[pronunciations]\n"sled push" = ["S L EH D"]\n', 2),
+        ('[drills]\n"sled push" = ["a b"]\n"sled push" = ["c d"]\n', None),
     ],
 )
-def test_a_mistake_in_the_file_is_named_with_its_line(tmp_path: Path, text: str, line: int) -> None:
+def test_a_mistake_in_the_file_is_named_with_its_line(
+    tmp_path: Path, text: str, line: int | None
+) -> None:
     file = tmp_path / "en.toml"
     file.write_text(text)
     with pytest.raises(GrammarError) as caught:

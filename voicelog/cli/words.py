@@ -15,7 +15,8 @@ from voicelog.errors import ConfigurationError
 from voicelog.exports.files import no_folder
 from voicelog.grammar.alike import Alike
 from voicelog.grammar.own_words import KINDS, TABLES, Kind, OwnWords
-from voicelog.own_words import Proposal, Sound, keep, merged, pronounced, propose, without
+from voicelog.own_sounds import Sound, pronounced
+from voicelog.own_words import Proposal, keep, merged, propose, without
 from voicelog.own_words_file import load_own_words, save_own_words
 from voicelog.wiring import House
 
@@ -84,17 +85,16 @@ def add(
     built = house(data)
     one_of(kind, (*KINDS, WORD), "KIND")
     if kind == WORD:
-        own, sound = pronounced(built, name, phones or ())
-        _show_sounds([sound])
+        own = _pronounced(built, name, phones or (), anyway=anyway)
     else:
         chosen = cast(Kind, kind)
         name = " ".join(name.split())
         if name in built.own_words.names(chosen):
-            raise ConfigurationError(
+            what, do = (
                 f'The {kind} "{name}" is there already',
-                kept="Nothing was changed",
-                do="Change it with `voicelog words edit`",
+                "Change it with `voicelog words edit`",
             )
+            raise ConfigurationError(what, kept="Nothing was changed", do=do)
         proposal = propose(built, chosen, name, (name, *(also or ())), phones or ())
         _accept(proposal, anyway=anyway)
         own = proposal.own
@@ -125,8 +125,7 @@ def edit(
     built = house(data)
     one_of(kind, (*KINDS, WORD), "KIND")
     if kind == WORD:
-        own, sound = pronounced(built, name, phones or ())
-        _show_sounds([sound])
+        own = _pronounced(built, name, phones or (), anyway=anyway)
     else:
         chosen = cast(Kind, kind)
         before = built.own_words.names(chosen).get(name, [])
@@ -151,12 +150,10 @@ def remove(kind: KindArgument, name: NameArgument, data: DataFolder = None) -> N
     one_of(kind, (*KINDS, WORD), "KIND")
     if kind == WORD:
         sounds = dict(built.own_words.pronunciations)
-        if sounds.pop(name, None) is None:
-            raise ConfigurationError(
-                f'You gave no pronunciation for "{name}"',
-                kept="Nothing was removed",
-                do="Look at your own words with: voicelog words list",
-            )
+        if not sounds.pop(name, None):
+            do = "Look at your own words with: voicelog words list"
+            what = f'You gave no pronunciation for "{name}"'
+            raise ConfigurationError(what, kept="Nothing was removed", do=do)
         own = built.own_words.model_copy(update={"pronunciations": sounds})
     else:
         own = without(built, cast(Kind, kind), name)
@@ -179,8 +176,8 @@ def export(
     if not output.parent.is_dir():
         raise no_folder(output.parent)
     if output.exists() and not over:
-        do = "Choose another name, or add --over to replace it"
-        raise ConfigurationError(f"{output} is there already", kept="It was left as it is", do=do)
+        what, do = f"{output} is there already", "Choose another name, or add --over to replace it"
+        raise ConfigurationError(what, kept="It was left as it is", do=do)
     load_own_words(output, "It was left as it is; choose another name")
     save_own_words(output, own)
     _console.print(f"{_count(own)} written to {output}")
@@ -202,6 +199,13 @@ def import_words(
         _console.print(f'"{name}" is said otherwise here; the file counts')
     _refuse_alike(found.alike, "Some of these words", anyway=anyway)
     _keep(built, found.own, f"{_count(found.own)} in use")
+
+
+def _pronounced(built: House, word: str, phones: Sequence[str], *, anyway: bool) -> OwnWords:
+    own, sound, alike = pronounced(built, word, phones)
+    _show_sounds([sound])
+    _refuse_alike(alike, f'"{word}"', anyway=anyway)
+    return own
 
 
 def _accept(proposal: Proposal, *, anyway: bool) -> None:
@@ -226,17 +230,15 @@ def _refuse_alike(alike: Sequence[Alike], what: str, *, anyway: bool) -> None:
         )
 
 
-def _show_sounds(sounds: list[Sound] | tuple[Sound, ...]) -> None:
+def _show_sounds(sounds: Sequence[Sound]) -> None:
     for sound in sounds:
         if sound.source != "spelling":
             _console.print(f"{sound.word}: {' / '.join(sound.phones)} ({sound.source})")
 
 
 def _keep(built: House, own: OwnWords, done: str) -> None:
-    """Put the words on file and get the engine ready for them, so that the next visit starts as
-    fast as any."""
-    started = time.perf_counter()
-    ready = keep(built, own)
+    """Put the words on file and get the engine ready for them, ahead of the next visit."""
+    started, ready = time.perf_counter(), keep(built, own)
     if ready.engine_name() == "pocketsphinx":
         ready.recogniser()
     took_s = time.perf_counter() - started

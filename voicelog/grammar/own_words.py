@@ -8,6 +8,7 @@ from typing import Literal, get_args
 from pydantic import BaseModel, ConfigDict, field_validator
 
 from voicelog.grammar.language import Forms, LanguageData, Names
+from voicelog.grammar.phones import PHONES
 
 Kind = Literal["drill", "fault", "cue"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -48,6 +49,20 @@ class OwnWords(BaseModel):
                 if reason:
                     raise ValueError(f'"{text}" {_WHY_NOT[reason]}')
         return names
+
+    @field_validator("pronunciations")
+    @classmethod
+    def _can_sound(cls, sounds: dict[str, Forms]) -> dict[str, Forms]:
+        """An engine that is given a phone it does not know starts no more."""
+        for word, said in sounds.items():
+            if len(word.split()) != 1:
+                raise ValueError(f'"{word}" is more than one word')
+            for phones in said:
+                strange = [phone for phone in phones.split() if phone not in PHONES]
+                if strange or not phones.split():
+                    what = f"{', '.join(strange)} is no phone" if strange else "there are no phones"
+                    raise ValueError(f'"{word}" cannot sound like that: {what}')
+        return sounds
 
     def names(self, kind: Kind) -> Names:
         """The names of one kind with their ways to say them."""

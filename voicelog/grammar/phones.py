@@ -44,6 +44,8 @@ _VOWELS = {
     "OY": "mid back round > high front", "AW": "low back > high back round",
     "OW": "mid back round > high back round",
 }  # fmt: skip
+PHONES = frozenset({*_CONSONANTS, *_VOWELS})
+"""All phones of the table."""
 
 
 def distance(first: Sequence[str], second: Sequence[str], farthest: float = math.inf) -> float:
