@@ -74,6 +74,17 @@ def test_what_is_no_sound_is_refused_in_one_line(tmp_path: Path, data: bytes, sa
         describe(tmp_path / "visit.wav")
 
 
+def test_another_kind_of_sound_under_the_name_of_a_wav_is_refused_and_named(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "visit.wav"
+    for kind, subtype in (("MP3", "MPEG_LAYER_III"), ("OGG", "VORBIS"), ("AIFF", "PCM_16")):
+        soundfile.write(path, hiss(1.0), RATE_HZ, format=kind, subtype=subtype)
+        with pytest.raises(AudioError, match=f"is neither WAV nor FLAC, but {kind}"):
+            SoundFile(path).__enter__()
+    assert capfd.readouterr().err == ""
+
+
 @pytest.mark.parametrize("kind", ["WAV", "FLAC"])
 def test_a_file_that_breaks_off_is_heard_up_to_the_break_and_then_said(
     tmp_path: Path, kind: str

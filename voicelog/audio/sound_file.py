@@ -15,6 +15,9 @@ from voicelog.errors import AudioError
 
 CHUNK_S = 0.1
 READABLE = "Give a WAV or FLAC file"
+# WAV with its later forms for more channels and more than 4 GB (EBU Tech 3306, from memory), and
+# FLAC. What a name ends in says little, and of an MP3 the library writes pages to the terminal.
+FORMATS = ("WAV", "WAVEX", "RF64", "W64", "FLAC")
 # Telephone speech has 8000 samples a second (ITU-T G.711, from memory). At a handful of them a
 # second, as in a damaged header, a small file would last for days. The highest is common practice,
 # no source.
@@ -76,6 +79,9 @@ def open_sound(path: Path) -> soundfile.SoundFile:
         what = f"{path} cannot be read as sound ({_reason(error)})"
         raise AudioError(what, do=READABLE) from error
     what = ""
+    if file.format not in FORMATS:
+        file.close()
+        raise AudioError(f"{path} is neither WAV nor FLAC, but {file.format}", do=READABLE)
     if file.frames == 0:
         what = f"{path} has a header but no sound"
     elif file.samplerate not in RATES_HZ:
