@@ -1,15 +1,15 @@
-"""Locking the records up, the ways into them, backups, and putting a backup back."""
+"""Locking the records up, the ways into them, and backups."""
 
 import os
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from voicelog.errors import StoreError
-from voicelog.store.copies import alone, copy_under, kept_steps, opened
-from voicelog.store.drivers import FileKey, is_plain, is_under
+from voicelog.store.copies import alone, copy_under, kept_steps
+from voicelog.store.drivers import FileKey, is_plain
 from voicelog.store.examine import Examined
 from voicelog.store.failures import explained, refuse_missing
 from voicelog.store.keys import Keys, NewKeys, keys_path, read_keys, waiting_keys, write_keys
@@ -21,11 +21,7 @@ from voicelog.wiring import House
 
 PLAIN = "plain"
 NEW_PASSPHRASE = "VOICELOG_NEW_PASSPHRASE"
-_UNCHANGED = "Nothing was changed, and all records are in the file as they were"
-_OLDER = (
-    "If a passphrase was set or changed after this backup was written, restore a newer one first:"
-    " over those records this one opens as well"
-)
+UNCHANGED = "Nothing was changed, and all records are in the file as they were"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +41,13 @@ def lock_up(house: House) -> Examined:
     file = house.settings.store_file
     if read_keys(keys_path(file)) is not None:
         do = "Nothing needs to be done; `voicelog check` says how they open"
-        raise StoreError("The records are encrypted already", kept=_UNCHANGED, do=do)
+        raise StoreError("The records are encrypted already", kept=UNCHANGED, do=do)
     key, made = new_file_key(), beside(file, "encrypted")
     with explained(file), ExitStack() as open_files:
         found = copy_under(open_files.enter_context(alone(file, None)), made, key)
         new = house.lock.new_keys(key)
         write_keys(waiting_keys(file), new.keys)
-        _let_go_on_windows(open_files)
+        let_go_on_windows(open_files)
         link_new(file, beside(file, PLAIN))
         made.replace(file)
         waiting_keys(file).replace(keys_path(file))
@@ -85,7 +81,7 @@ def set_passphrase(house: House) -> None:
     if not passphrase:
         raise StoreError(
             "No passphrase was chosen",
-            kept=_UNCHANGED,
+            kept=UNCHANGED,
             do=f"Run it at a terminal, or set {NEW_PASSPHRASE}",
         )
     new = NewKeys(keys.without_kept().with_typed("passphrase", passphrase, key, lock.cost))
@@ -153,84 +149,11 @@ def _keys_beside(target: Path, keys: Keys | None) -> Iterator[None]:
         raise
 
 
-def restore(
-    house: House, source: Path, now: datetime, *, anyway: bool = False
-) -> tuple[Examined, Path | None]:
-    """Put a backup, also one of an older version, in the place of the records.
-
-    It is copied, looked through, and only then takes their place; they are kept under the name
-    that is returned. Records that are there keep their lock. `anyway` takes the lock of the
-    backup instead, also where the records cannot be opened. Raises StoreError; then nothing has
-    changed.
-    """
-    file = house.settings.store_file
-    kept = file.with_name(f"{file.name}.before-restore-{now:%Y%m%d-%H%M%S}")
-    made = beside(file, "restored")
-    _refuse_itself(source, file)
-    takes_over = anyway or not file.exists()
-    key, keys = _way_into(source, house, takes_over=takes_over)
-    with explained(file), ExitStack() as open_files:
-        if not takes_over:
-            open_files.enter_context(alone(file, house.file_key))
-        db = open_files.enter_context(opened(source, key))
-        found = copy_under(db, made, key if takes_over else house.file_key)
-        was_there = file.exists()
-        _let_go_on_windows(open_files)
-        if takes_over:
-            _move_aside(file, kept)
-            if keys is not None:
-                write_keys(keys_path(file), keys)
-        else:
-            link_new(file, kept)
-        made.replace(file)
-        sync_folder(file.parent)
-    return found, kept if was_there else None
-
-
-def _refuse_itself(source: Path, file: Path) -> None:
-    if source.exists() and file.exists() and source.samefile(file):
-        raise StoreError(
-            f"{source} is the file of the records itself, and no backup",
-            kept=_UNCHANGED,
-            do="Name a file that `voicelog backup` wrote",
-        )
-
-
-def _way_into(
-    source: Path, house: House, *, takes_over: bool
-) -> tuple[FileKey | None, Keys | None]:
-    """The key of a backup and the ways to it: its own, or those of the records here where they have
-    the same key. Setting a passphrase changes only the ways, and what opened a backup from before
-    may be gone. Raises StoreError."""
-    here = read_keys(keys_path(house.settings.store_file))
-    if here and not takes_over and (key := house.file_key) and is_under(source, key):
-        return key, here
-    keys = read_keys(keys_path(source)) or (None if is_plain(source) else here)
-    if keys is None:
-        return None, None
-    lock = Lock(source, house.person, house.lock.places, house.lock.cost)
-    try:
-        return lock.opened(keys), keys
-    except StoreError as refused:
-        with suppress(StoreError):
-            if here and takes_over and is_under(source, key := house.lock.opened(here)):
-                return key, here
-        raise StoreError(refused.what, kept=refused.kept, do=f"{refused.do}. {_OLDER}") from refused
-
-
-def _let_go_on_windows(open_files: ExitStack) -> None:
+def let_go_on_windows(open_files: ExitStack) -> None:
     """Windows replaces no file that is open. There nobody else can have it open either, so its
     lock can go a moment before its place is taken."""
     if os.name == "nt":
         open_files.close()
-
-
-def _move_aside(file: Path, kept: Path) -> None:
-    """Its log and its keys go with it, or they would be taken for those of the new file."""
-    for ending in ("", "-wal", "-shm", ".keys"):
-        part = file.with_name(f"{file.name}{ending}")
-        if part.exists():
-            part.rename(kept.with_name(f"{kept.name}{ending}"))
 
 
 def _unlocked(house: House) -> tuple[Lock, Keys, FileKey]:
@@ -239,7 +162,7 @@ def _unlocked(house: House) -> tuple[Lock, Keys, FileKey]:
     if keys is None or key is None:
         raise StoreError(
             "The records are not encrypted",
-            kept=_UNCHANGED,
+            kept=UNCHANGED,
             do="Encrypt them first with: voicelog safe lock",
         )
     return house.lock, keys, key

@@ -11,7 +11,7 @@ import platformdirs
 from voicelog.errors import StoreError
 from voicelog.store import drivers
 from voicelog.store.drivers import FileKey
-from voicelog.store.failures import explained, no_file_of
+from voicelog.store.failures import explained, no_file_of, put_back
 from voicelog.store.key_places import KeyFile, Keyring, Place
 from voicelog.store.keys import Keys, NewKeys, keys_path, read_keys, waiting_keys, write_first_keys
 from voicelog.store.wrapping import (
@@ -91,6 +91,8 @@ class Lock:
                     self.person.tell(f"{told.what}. New records are begun under them. {told.do}.")
                 return self.opened(keys)
             if not self.store_file.exists():
+                if told_back := put_back(self.store_file):
+                    self.person.tell(f"New records are begun. {told_back}.")
                 return self._first_key() if encrypted else None
             if encrypted and self.store_file.stat().st_size:
                 self.person.tell(

@@ -6,7 +6,8 @@ import pytest
 
 from tests.integration.homes import NINE, WORDS, Somebody, house, reads, write
 from voicelog.errors import StoreError
-from voicelog.safekeeping import NEW_PASSPHRASE, back_up, new_recovery_key, restore, set_passphrase
+from voicelog.restoring import restore
+from voicelog.safekeeping import NEW_PASSPHRASE, back_up, new_recovery_key, set_passphrase
 from voicelog.store.keys import keys_path
 from voicelog.unlocking import PASSPHRASE
 

@@ -1,16 +1,20 @@
 """A backup is put back, or refused with nothing changed."""
 
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from tests.integration.houses import NINE, OLDER, again, all_of, filled, readable, say
+from voicelog import restoring
 from voicelog.errors import StoreError
-from voicelog.safekeeping import Backup, back_up, restore
+from voicelog.restoring import restore
+from voicelog.safekeeping import Backup, back_up
 from voicelog.settings import Settings
+from voicelog.store.copies import other_copies
+from voicelog.store.failures import refuse_missing
 from voicelog.store.keys import keys_path
 from voicelog.unlocking import PASSPHRASE
 from voicelog.wiring import House
@@ -147,3 +151,37 @@ def test_the_records_are_not_put_in_their_own_place(locked: House, anyway: bool)
     with pytest.raises(StoreError, match="no backup"):
         restore(again(locked), locked.settings.store_file, NINE, anyway=anyway)
     assert all_of(locked) == before
+
+
+@pytest.mark.parametrize("anyway", [False, True])
+@pytest.mark.parametrize("step", ["write_keys", "sync_folder", "link_new"])
+def test_a_restore_that_is_told_to_end_leaves_all_as_it_was_or_is_done(
+    locked: House, stick: Path, monkeypatch: pytest.MonkeyPatch, step: str, anyway: bool
+) -> None:
+    done = back_up(locked, stick, NINE)
+    say(locked, "e2")
+    folder, before = locked.settings.data_folder, all_of(locked)
+    names = {place.name for place in folder.iterdir()}
+
+    def told_to_end(*_: object) -> None:
+        raise SystemExit(143)
+
+    monkeypatch.setattr(restoring, step, told_to_end)
+    with suppress(SystemExit):
+        restore(again(locked), done.file, NINE, anyway=anyway)
+    if any(".before-restore-" in place.name for place in folder.iterdir()):
+        assert all_of(locked) != before  # it was done, and what was there is kept
+        return
+    assert all_of(locked) == before
+    assert {place.name for place in folder.iterdir()} == names
+
+
+def test_records_that_a_killed_restore_put_aside_are_told_of(locked: House) -> None:
+    file = locked.settings.store_file
+    aside = file.with_name(f"{file.name}.before-restore-20260302-090000")
+    for ending in ("", ".keys"):
+        file.with_name(file.name + ending).rename(aside.with_name(aside.name + ending))
+    with pytest.raises(StoreError, match="There are no records") as caught:
+        refuse_missing(file)
+    assert str(aside) in caught.value.do
+    assert other_copies(file) == (aside,)

@@ -17,7 +17,7 @@ from voicelog.cli.options import (
 from voicelog.cli.terminal import say
 from voicelog.clock import here_and_now
 from voicelog.errors import ConfigurationError
-from voicelog.store.copies import kept_steps
+from voicelog.store.copies import kept_steps, other_copies
 from voicelog.store.failures import refuse_missing
 from voicelog.store.own_files import erase
 from voicelog.store.removal import Hand
@@ -59,8 +59,8 @@ def forget(
         f"Removed: {counted(removed.visits, 'visit')}, {counted(removed.versions, 'version')} of"
         f" entries, {counted(removed.clips, 'clip')}, {counted(removed.facts, 'fact')} on file."
     )
-    for copy in sorted(file.parent.glob(f"{file.name}.before-restore-*")):
-        say(f"This older copy still holds the client: {copy}")
+    for copy in other_copies(file):
+        say(f"This other copy may still hold the client: {copy}")
 
 
 def tidy(

@@ -103,6 +103,13 @@ def kept_steps(path: Path) -> tuple[Path, ...]:
     return tuple(sorted(path.parent.glob(f"{path.name}.before-step-*")))
 
 
+def other_copies(path: Path) -> tuple[Path, ...]:
+    """All other files beside the records that may hold the same: kept before a restore, or left
+    when something was killed."""
+    beside_it = path.parent.glob(f"{path.name}.*")
+    return tuple(sorted(f for f in beside_it if ".keys" not in f.name.removeprefix(path.name)))
+
+
 def _by_sqlcipher(path: Path, key: FileKey | None) -> sqlite3.Connection:
     if key is not None:
         return drivers.connect(path, _WAIT_S, key)

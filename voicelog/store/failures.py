@@ -88,7 +88,8 @@ def refuse_missing(path: Path) -> None:
             raise StoreError(
                 f"There are no records in {path.parent}",
                 kept="Nothing was made there",
-                do="Name the folder they are in with --data, or begin with: voicelog setup",
+                do=put_back(path)
+                or "Name the folder they are in with --data, or begin with: voicelog setup",
             )
 
 
@@ -97,8 +98,20 @@ def no_file_of(path: Path) -> StoreError:
     return StoreError(
         f"There is no records file {path}, only its keys",
         kept="They were left as they are",
-        do="If there were records, put the file back where it was, or restore the newest backup"
+        do=put_back(path)
+        or "If there were records, put the file back where it was, or restore the newest backup"
         " with: voicelog restore FILE",
+    )
+
+
+def put_back(path: Path) -> str:
+    """What to do where a restore was killed after it had put the records aside; else nothing."""
+    aside = sorted(path.parent.glob(f"{path.name}.before-restore-*[0-9]"))
+    if path.exists() or not aside:
+        return ""
+    return (
+        f"A restore broke off, and what was there before is kept in {aside[-1]}: run it again with"
+        f" --anyway, or give that file, and its keys if there are any, the name {path.name} again"
     )
 
 
