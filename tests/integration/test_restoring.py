@@ -14,7 +14,8 @@ from voicelog.restoring import restore
 from voicelog.safekeeping import Backup, back_up
 from voicelog.settings import Settings
 from voicelog.store.copies import other_copies
-from voicelog.store.failures import refuse_missing
+from voicelog.store.drivers import sqlcipher
+from voicelog.store.failures import explained, refuse_missing
 from voicelog.store.keys import keys_path
 from voicelog.unlocking import PASSPHRASE
 from voicelog.wiring import House
@@ -185,3 +186,16 @@ def test_records_that_a_killed_restore_put_aside_are_told_of(locked: House) -> N
         refuse_missing(file)
     assert str(aside) in caught.value.do
     assert other_copies(file) == (aside,)
+
+
+def test_a_disk_that_is_full_is_named_where_a_copy_does_not_fit(tmp_path: Path) -> None:
+    # What SQLCipher says where a file may not grow: https://sqlite.org/pragma.html, max_page_count
+    with closing(sqlcipher().connect(tmp_path / "source")) as db:
+        db.execute("CREATE TABLE clip (flac BLOB)")
+        db.execute("INSERT INTO clip VALUES (zeroblob(100000))")
+        db.commit()
+        db.execute("ATTACH ? AS made KEY ''", (str(tmp_path / "made"),))
+        db.execute("PRAGMA made.max_page_count = 3")
+        with pytest.raises(StoreError, match="the disk is full") as caught, explained(tmp_path):
+            db.execute("SELECT sqlcipher_export('made')")
+    assert "Free some space" in caught.value.do

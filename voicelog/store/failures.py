@@ -49,6 +49,7 @@ _TEXTS = {
         "Check that the disk is connected and has space, then try again",
     ),
 }
+_FULL = "database or disk is full"
 _UNSURE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_IOERR)
 
 
@@ -72,6 +73,8 @@ def explained(path: Path) -> Iterator[None]:
 def _from_sqlite(error: Exception, path: Path) -> StoreError:
     # The low byte is the kind of failure, the rest its detail: https://sqlite.org/rescode.html
     kind = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if str(error) == _FULL:  # a copy under another key hands on the words only
+        kind = sqlite3.SQLITE_FULL
     what, do = _TEXTS.get(
         kind, (f"could not be used: {error}", "Start again; if it stays so, restore a backup")
     )
