@@ -58,7 +58,7 @@ def compare_view(
 ) -> None:
     """The whole visit."""
     records = said.records
-    began, text = f"{visit.started_at.astimezone():%Y-%m-%d %H:%M}", language.texts
+    began, text = f"{visit.started_at:%Y-%m-%d %H:%M}", language.texts
     sitting = text.tables.compare.sitting.format(visit=visit.visit_id, start=began)
     console.print(f"[bold]{visit.client}[/]  {sitting}")
     for line in (*screen_lines(found.screened, language), *caution_lines(found, language)):

@@ -40,7 +40,7 @@ def find(
     found = sorted(kept_last, key=lambda record: record.spoken_at, reverse=True)
     table = Table(*text.columns, box=None, pad_edge=False)
     for record in found:
-        when = record.spoken_at.astimezone().strftime("%Y-%m-%d %H:%M")
+        when = record.spoken_at.strftime("%Y-%m-%d %H:%M")
         said = prompts.read_back(built.language, record.content)
         table.add_row(when, record.visit_id, record.client, said)
     if found:

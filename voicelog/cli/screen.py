@@ -102,7 +102,7 @@ class Screen:
         kind, facts = happening.kind, self._text.facts
         text = facts["saved"] if kind == "saved" else happening.text or facts.get(kind, "")
         who = set_cell_size({"heard": self._text.you, "said": "voicelog"}.get(kind, ""), 9)
-        time = happening.at.astimezone().strftime("%H:%M:%S")
+        time = happening.at.strftime("%H:%M:%S")
         line = Text.assemble((f"{time}  ", "grey62"), (f"{who} ", "grey62"), (text, _LINES[kind]))
         self._console.print(line)
 

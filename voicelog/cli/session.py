@@ -169,7 +169,7 @@ def records_table(state: State, language: LanguageData) -> Table:
     text = language.texts.tables.records
     table = Table(*text.columns, title=text.title)
     for entry in sorted(state.records, key=lambda record: record.spoken_at):
-        time = entry.spoken_at.astimezone().strftime("%H:%M:%S")
+        time = entry.spoken_at.strftime("%H:%M:%S")
         table.add_row(time, *_cells(entry.content, language))
     return table
 

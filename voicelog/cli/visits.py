@@ -27,7 +27,7 @@ def visits(
         table = Table(*text.columns, box=None, pad_edge=False)
         found = store.visits(client)
         for visit in found:
-            began = visit.started_at.astimezone().strftime("%Y-%m-%d %H:%M")
+            began = visit.started_at.strftime("%Y-%m-%d %H:%M")
             unconfirmed = len(store.unconfirmed(visit.visit_id))
             ended = "" if visit.ended_at else f"  {text.not_ended}"
             table.add_row(
