@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import Findings, findings
-from voicelog.analysis.reference_range import plausible_bounds
+from voicelog.analysis.reference_range import highest_plausible_deg
 from voicelog.analysis.safety import Screen
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import Tables
@@ -139,8 +139,8 @@ class House:
         found = {}
         for joint, data in self.language.joints.items():
             for motion in data.motions:
-                bounds = [plausible_bounds(self.tables, joint, motion, manner=m) for m in manners]
-                highs = [b.high_deg for b in bounds if b is not None]
+                each = (highest_plausible_deg(self.tables, joint, motion, m) for m in manners)
+                highs = [high for high in each if high is not None]
                 if highs:
                     found[joint, motion] = (0, max(highs))
         return found

@@ -24,16 +24,6 @@ class Person:
     age_years: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
-    """Degrees between which an angle is plausible; outside the dialogue asks back, no more."""
-
-    low_deg: int
-    high_deg: int
-    row: RangeRow
-    """The row that sets the upper bound."""
-
-
 def reference_ranges(
     rows: Iterable[RangeRow],
     joint: str,
@@ -56,22 +46,20 @@ def reference_ranges(
     return tuple(sorted(fitting, key=_closeness))
 
 
-def plausible_bounds(
-    tables: Tables, joint: str, motion: str, *, manner: str | None = None
-) -> Bounds | None:
-    """Plausible degrees: at most the largest of mean plus 3 SD, or mean plus 30 where no SD is
-    known, over all rows of the movement in any position. None when nothing was published.
+def highest_plausible_deg(
+    tables: Tables, joint: str, motion: str, manner: str | None = None
+) -> int | None:
+    """The largest plausible angle in degrees, above which the dialogue asks back, no more: the
+    largest of mean plus 3 SD, or mean plus 30 where no SD is known, over all rows of the movement
+    in any position. None when nothing was published.
     """
     spreads, extra = tables.rules["plausible_sd"].value, tables.rules["plausible_extra"].value
     highs = [
-        (row.mean_deg + (extra if row.sd_deg is None else spreads * row.sd_deg), row)
+        row.mean_deg + (extra if row.sd_deg is None else spreads * row.sd_deg)
         for row in tables.ranges
         if covers(row.fit, joint, motion, manner, row.fit.position)
     ]
-    if not highs:
-        return None
-    high, row = max(highs, key=lambda pair: (pair[0], pair[1].source_key))
-    return Bounds(0, min(LARGEST_DEG, ceil(high)), row)
+    return min(LARGEST_DEG, ceil(max(highs))) if highs else None
 
 
 def _fits(row: RangeRow, person: Person) -> bool:

@@ -7,7 +7,7 @@ import pytest
 from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.range_error import RangeLabel
-from voicelog.analysis.reference_range import Person, plausible_bounds, reference_ranges
+from voicelog.analysis.reference_range import Person, highest_plausible_deg, reference_ranges
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import RangeRow, Tables
@@ -87,35 +87,34 @@ def test_a_position_that_was_measured_apart_only_fits_when_it_is_said(tables: Ta
 
 
 @pytest.mark.parametrize(
-    ("joint", "motion", "manner", "high", "source"),
+    ("joint", "motion", "manner", "high"),
     [
         # Largest of mean + 3 SD, or mean + 30 without SD, rounded up; by hand from the table.
-        ("ankle", "dorsiflexion", None, 55, "CDC_JOINTROM"),  # 24.8 + 30
-        ("ankle", "dorsiflexion", "weight bearing", 57, "CALATAYUD2015"),  # 40.6 + 3 x 5.2
-        ("hip", "external rotation", None, 75, "AAOS1965"),  # 45 + 30
-        ("lower back", "rotation", None, 60, "CFR38_4_71"),  # 30 + 30
-        ("shoulder", "flexion", None, 180, "MACEDO_MAGEE2009_NW"),  # 188 + 30, cut at 180
-        ("elbow", "extension", None, 37, "CDC_JOINTROM"),  # 6.8 + 30
+        ("ankle", "dorsiflexion", None, 55),  # CDC_JOINTROM: 24.8 + 30
+        ("ankle", "dorsiflexion", "weight bearing", 57),  # CALATAYUD2015: 40.6 + 3 x 5.2
+        ("hip", "external rotation", None, 75),  # AAOS1965: 45 + 30
+        ("lower back", "rotation", None, 60),  # CFR38_4_71: 30 + 30
+        ("shoulder", "flexion", None, 180),  # MACEDO_MAGEE2009_NW: 188 + 30, cut at 180
+        ("elbow", "extension", None, 37),  # CDC_JOINTROM: 6.8 + 30
     ],
 )
-def test_plausible_bounds_come_from_the_same_table(
-    tables: Tables, joint: str, motion: str, manner: str | None, high: int, source: str
+def test_the_highest_plausible_angle_comes_from_the_same_table(
+    tables: Tables, joint: str, motion: str, manner: str | None, high: int
 ) -> None:
-    bounds = plausible_bounds(tables, joint, motion, manner=manner)
-    assert bounds is not None
-    assert (bounds.low_deg, bounds.high_deg, bounds.row.source_key) == (0, high, source)
+    assert highest_plausible_deg(tables, joint, motion, manner) == high
 
 
 def test_every_published_mean_that_a_record_can_hold_is_plausible(tables: Tables) -> None:
     for row in tables.ranges:
         if row.fit.motion is not None and 0 <= row.mean_deg <= 180:
-            bounds = plausible_bounds(tables, row.fit.joint, row.fit.motion, manner=row.fit.manner)
-            assert bounds is not None
-            assert bounds.low_deg <= row.mean_deg <= bounds.high_deg
+            fit = row.fit
+            highest = highest_plausible_deg(tables, fit.joint, row.fit.motion, fit.manner)
+            assert highest is not None
+            assert row.mean_deg <= highest
 
 
-def test_where_nothing_was_published_there_are_no_bounds(tables: Tables) -> None:
-    assert plausible_bounds(tables, "thumb", "opposition") is None
+def test_where_nothing_was_published_none_is_implausible(tables: Tables) -> None:
+    assert highest_plausible_deg(tables, "thumb", "opposition") is None
 
 
 def test_left_and_right_are_compared_by_the_error_of_measuring(
