@@ -67,3 +67,22 @@ def test_a_language_of_three_forms_needs_only_its_words(tmp_path: Path) -> None:
     visits = polish.tables.progress.visits
     heard = [polish.counted(visits, count).split()[-1] for count in (1, 2, 12, 22)]
     assert heard == ["wizyta", "wizyty", "12회", "wizyty"]
+
+
+def test_every_unit_has_every_form_of_its_language(tmp_path: Path) -> None:
+    folder = copytree(language_folder("en"), tmp_path / "en")
+    texts = folder / "texts.toml"
+    texts.write_text(texts.read_text().replace('one = "{count} point", ', ""))
+    with pytest.raises(GrammarError, match=r"findings / figures / units / points"):
+        load_language(folder)
+
+
+def test_a_number_as_it_is_written_has_the_form_that_babel_has() -> None:
+    """English says one point, and 1.0 degrees: decimals, even noughts, make a plural (CLDR)."""
+    texts, form = load_language(language_folder("en")).texts, Locale("en").plural_form
+    units = texts.findings.figures.units
+    assert texts.counted(units["points"], "1") == "1 point"
+    for written in ("1", "2", "10", "1.1", "2.2"):
+        singular = form(float(written)) == "one"
+        assert texts.counted(units["points"], written).endswith("point") is singular
+    assert texts.counted(units["degrees"], "1.0") == "1.0 degrees"

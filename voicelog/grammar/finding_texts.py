@@ -77,7 +77,7 @@ class TextSet(BaseModel):
 class Figures(TextSet):
     """Published figures: their units, where they come from, and how sure that is."""
 
-    units: Annotated[dict[str, Filled], for_each_of("points", "percent", "degrees")]
+    units: Annotated[dict[str, Counted], for_each_of("points", "percent", "degrees")]
     statuses: Annotated[dict[str, Filled], for_each_of(*STATUSES)]
     own: Filled
     """A figure that the practice set, beside the published one."""

@@ -146,9 +146,12 @@ class Texts(TextSet):
                 raise ValueError(f"{place} must have the forms {', '.join(sorted(wanted))}")
         return self
 
-    def counted(self, forms: Counted, count: int) -> str:
-        """The phrase for that many."""
-        return forms.root[category(self.plurals, count)].format(count=count)
+    def counted(self, forms: Counted, count: int | str) -> str:
+        """The phrase for that many; for a number as it is written, such as "2.2" or "1.0", whose
+        decimals make it none of the whole ones."""
+        whole = isinstance(count, int) or count.isdecimal()
+        form = category(self.plurals, int(count)) if whole else "other"
+        return forms.root[form].format(count=count)
 
 
 def _counts(texts: TextSet, place: str = "") -> Iterator[tuple[str, Counted]]:
@@ -157,5 +160,7 @@ def _counts(texts: TextSet, place: str = "") -> Iterator[tuple[str, Counted]]:
         value, here = getattr(texts, name), f"{place} / {name}" if place else name
         if isinstance(value, Counted):
             yield here, value
+        elif isinstance(value, dict):
+            yield from ((f"{here} / {k}", v) for k, v in value.items() if isinstance(v, Counted))
         elif isinstance(value, TextSet):
             yield from _counts(value, here)

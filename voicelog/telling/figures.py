@@ -11,9 +11,9 @@ from voicelog.telling.names import joint_name
 
 
 def amount(value: str, unit: str, language: LanguageData) -> str:
-    """A value with its unit, such as "2 points"."""
+    """A value as it is written with its unit, such as "2 points"."""
     units = language.texts.findings.figures.units
-    return units[unit].format(value=value) if unit in units else f"{value} {unit}"
+    return language.texts.counted(units[unit], value) if unit in units else f"{value} {unit}"
 
 
 def figure_words(figure: Figure, language: LanguageData) -> str:
