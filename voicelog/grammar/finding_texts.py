@@ -104,7 +104,6 @@ class Changes(TextSet):
     rated: Filled
     unrated: Filled
     labels: Annotated[dict[str, Filled], for_each_of(*LABELS)]
-    stopped: Filled
     no_error: Filled
     same_visit: Filled
 
@@ -115,7 +114,7 @@ class Stops(TextSet):
     end_feel: Filled
     pain: Filled
     onset: Filled
-    code: Filled
+    raised: Filled
     event: Filled
     not_done: Filled
     done: Filled

@@ -4,9 +4,8 @@ Nothing here calls anything safe, cured or free to go, and nothing names an effe
 """
 
 from voicelog.analysis.comparison import Comparison
-from voicelog.analysis.pain import PainChange, PainLabel
-from voicelog.analysis.range_error import RangeChange, RangeLabel
-from voicelog.analysis.stops import Stop
+from voicelog.analysis.pain import PainChange
+from voicelog.analysis.range_error import RangeChange
 from voicelog.grammar.language import LanguageData
 from voicelog.telling.doubts import caveat_words, together
 from voicelog.telling.figures import error_words, figure_words
@@ -14,7 +13,7 @@ from voicelog.telling.names import movement_words, named
 from voicelog.telling.stops import raised_by
 
 
-def pain_words(pain: PainChange, language: LanguageData, stops: tuple[Stop, ...] = ()) -> str:
+def pain_words(pain: PainChange, language: LanguageData) -> str:
     """The change of pain with its label and threshold."""
     text = language.texts.findings.changes
     moved = _moved(pain.change, (text.higher, text.lower), text.same)
@@ -28,12 +27,12 @@ def pain_words(pain: PainChange, language: LanguageData, stops: tuple[Stop, ...]
         before=pain.before,
         after=pain.after,
         moved=moved,
-        label=_label(pain.label, stops, language),
+        label=text.labels[pain.label],
         figures=figures,
     )
 
 
-def range_words(change: RangeChange, language: LanguageData, stops: tuple[Stop, ...] = ()) -> str:
+def range_words(change: RangeChange, language: LanguageData) -> str:
     """The change of an angle with its label and the published error behind it."""
     text = language.texts.findings.changes
     numbers = (text.onset if change.onset else text.range).format(
@@ -43,7 +42,7 @@ def range_words(change: RangeChange, language: LanguageData, stops: tuple[Stop, 
     )
     if change.label is None or change.error is None:
         return text.unrated.format(change=numbers)
-    label = _label(change.label, stops, language)
+    label = text.labels[change.label]
     return text.rated.format(change=numbers, label=label, error=error_words(change.error, language))
 
 
@@ -53,24 +52,15 @@ def comparison_words(comparison: Comparison, language: LanguageData) -> str:
     phase = named("phase", comparison.phase, language)
     parts = [f"{movement_words(comparison.movement, language)}, {phase}."]
     if comparison.pain is not None:
-        parts.append(pain_words(comparison.pain, language, stops))
-    parts += [range_words(change, language, stops) for change in comparison.angles]
-    parts.extend(
-        text.stops.code.format(code=stop.code, raised=raised_by(stop, language)) for stop in stops
-    )
+        parts.append(pain_words(comparison.pain, language))
+    parts += [range_words(change, language) for change in comparison.angles]
+    if stops:
+        raised = ", ".join(raised_by(stop, language) for stop in stops)
+        parts.append(text.stops.raised.format(raised=raised))
     parts.extend(caveat_words(caveat, language) for caveat in together(comparison.caveats))
     if comparison.pain is not None or comparison.angles:
         parts.append(text.changes.same_visit)
     return " ".join(parts)
-
-
-def _label(label: PainLabel | RangeLabel, stops: tuple[Stop, ...], language: LanguageData) -> str:
-    text = language.texts.findings.changes
-    told = text.labels[label]
-    if label in (PainLabel.NOT_RATED, RangeLabel.NOT_RATED) and stops:
-        codes = ", ".join(dict.fromkeys(stop.code for stop in stops))
-        return text.stopped.format(label=told, codes=codes)
-    return told
 
 
 def _moved(change: int, up_down: tuple[str, str], same: str) -> str:

@@ -40,8 +40,20 @@ def test_a_stop_event_takes_the_label_lower_away(
     assert found.pain.label is PainLabel.NOT_RATED
     assert found.range.label is RangeLabel.NOT_RATED
     assert [stop.code for stop in found.stops] == [code]
-    assert f"not rated: stop event ({code})" in comparison_words(found, ENGLISH)
-    assert "pain 6 to 2" in comparison_words(found, ENGLISH).lower()
+    told = comparison_words(found, ENGLISH)
+    assert "not rated: stop event." in told
+    assert "pain 6 to 2" in told.lower()
+
+
+def test_a_stop_event_is_told_by_what_raised_it_and_not_by_its_code(
+    trial: Make, compare: Compare
+) -> None:
+    (found,) = compare(
+        trial("a", 0, "baseline", pain=6), trial("b", 1, "gap", pain=8, quality=("numb",))
+    )
+    told = comparison_words(found, ENGLISH)
+    assert "Stop event: numb, pain 6 to 8." in told
+    assert "STOP_" not in told
 
 
 def test_pain_two_above_the_baseline_is_a_stop_event(trial: Make, compare: Compare) -> None:
