@@ -124,7 +124,7 @@ def _range(row: _Row, fit: Fit) -> _Row:
 
 def _pain(row: _Row) -> _Row:
     low, high = _span(row["value"])
-    return {**row, "low": low, "high": high}
+    return {**row, "low": low, "high": high, "mark": row["mark"] == "yes"}
 
 
 def _source(row: _Row) -> _Row:

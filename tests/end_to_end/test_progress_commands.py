@@ -30,10 +30,17 @@ def test_a_fall_of_pain_stands_beside_the_published_marks_when_asked_for(
     assert "FARRAR2001" not in practice.type("progress", "C-014").out.split("Usual error")[0]
     told = practice.type("progress", "C-014", "--marks").out
     # Farrar 2001: 2 points, 30 %. By hand: 8 to 6 is 2 points and 25 %. Salaffi 2004: 15, 33 %.
-    assert "clinically important reduction 2 points FARRAR2001, source seen reached" in told
-    assert "clinically important reduction 30 percent FARRAR2001, source seen below" in told
-    assert "smallest important reduction 15 percent SALAFFI2004, source seen reached" in told
-    assert "much better 33 percent SALAFFI2004, source seen below" in told
+    drugs = "2,724 people in 10 drug trials, several chronic pain types"
+    assert (
+        f"clinically important reduction {drugs} 2 points FARRAR2001, source seen reached" in told
+    )
+    assert (
+        f"clinically important reduction {drugs} 30 percent FARRAR2001, source seen below" in told
+    )
+    spread = "825 people with chronic musculoskeletal pain, 3 months"
+    assert f"smallest important reduction {spread} 1 point SALAFFI2004, source seen" in told
+    assert f"smallest important reduction {spread} 15 percent SALAFFI2004, source seen" in told
+    assert f"much better {spread} 33 percent SALAFFI2004, source seen below" in told
 
 
 def test_progress_of_one_visit_says_when_a_change_will_show(practice: Practice) -> None:

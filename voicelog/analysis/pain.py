@@ -112,16 +112,9 @@ class Mark:
 def marks_reached(before: int, after: int, figures: tuple[PainFigure, ...]) -> tuple[Mark, ...]:
     """Each published reduction beside this fall: points against points, percent against percent.
 
-    Figures that are no reductions of the 0-10 scale (millimetres, standard errors, end scores)
-    are left out. A span counts as reached at its upper end.
+    Figures that are no marks are left out. A span counts as reached at its upper end.
     """
-    return tuple(
-        Mark(figure, _reached(before, after, figure))
-        for figure in figures
-        if figure.unit != "mm"
-        and not figure.statistic.startswith("SEM")
-        and not figure.statistic.startswith("score")
-    )
+    return tuple(Mark(f, _reached(before, after, f)) for f in figures if f.mark)
 
 
 def _reached(before: int, after: int, figure: PainFigure) -> bool | None:

@@ -44,6 +44,9 @@ class PainFigure:
     high: float
     unit: Literal["points", "percent", "mm"]
     status: Status
+    mark: bool
+    """Whether it is a reduction on the 0-10 scale that a fall can reach; a standard error, an end
+    score and one in millimetres are none."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ def marks_view(
     figures: tuple[PainFigure, ...],
     language: LanguageData,
 ) -> None:
-    """Every published mark beside the change since the first visit, named as its source does. None
-    of them is a verdict."""
+    """Every published mark beside the change since the first visit, and in whom it was found, both
+    named as its source does. None of them is a verdict."""
     text, statuses = language.texts.tables.marks, language.texts.findings.figures.statuses
     reached = {True: text.reached, False: text.below, None: text.from_0}
     table = Table(*text.columns, box=None, pad_edge=False)
@@ -26,6 +26,7 @@ def marks_view(
         figure = mark.figure
         table.add_row(
             figure.statistic,
+            figure.population,
             amount(f"{figure.high:g}", figure.unit, language),
             f"{figure.source_key}, {statuses[figure.status]}",
             Text(reached[mark.reached], "" if mark.reached else "dim"),

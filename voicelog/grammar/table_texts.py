@@ -71,7 +71,7 @@ class MarksTable(TextSet):
     """A fall of pain beside published marks."""
 
     title: Filled
-    columns: Four
+    columns: Five
     reached: Filled
     below: Filled
     from_0: Filled
