@@ -51,7 +51,8 @@ def lines(out: Path) -> list[list[str]]:
         ["phrases"], ["phrases", "--form", "jsgf"], ["visits"], ["visits", CLIENT],
         ["compare"], ["progress", CLIENT], ["caseload"], ["review", "last"],
         ["scale", CLIENT, "change", "--rating", "3"], ["find", "ankle"], ["check"], ["licences"],
-        ["changes"], ["enrol", "--list"], ["enrol", "--from", str(out)], ["enrol", "--forget"],
+        ["sources"], ["changes"], ["enrol", "--list"], ["enrol", "--from", str(out)],
+        ["enrol", "--forget"],
     ]  # fmt: skip
     formats = ["csv", "fhir", "home_sheet_html", "home_sheet_pdf", "html", "json", "jsonl"]
     paper = [

@@ -36,6 +36,7 @@ CHAPTERS = {
         "progress": "progress:progress",
         "scale": "scales:scale",
         "caseload": "caseload:caseload",
+        "sources": "sources:sources",
         "export": "export:export",
         "schema": "export:schema",
     },
