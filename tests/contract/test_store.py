@@ -178,6 +178,24 @@ def test_a_disregarded_amendment_leaves_the_sound_of_the_record(store: Store, vi
     assert store.records(visit.visit_id) == (confirmed,)
 
 
+def test_a_disregarded_amendment_leaves_the_sound_of_the_one_before(
+    store: Store, visit: Visit
+) -> None:
+    first = spoken(visit)
+    confirmed = first.confirm(YES, LATER)
+    amended = changed(confirmed)
+    affirmed = amended.confirm(YES, LATER)
+    store.append(first, [SOUND])
+    store.append(confirmed)
+    store.append(amended, [SOUND_2])
+    store.append(affirmed)
+    again = changed(affirmed, first.content)
+    store.append(again, [SOUND])
+    store.append(again.drop(LATER, "disregard"))
+    assert store.clips("e1") == (SOUND, SOUND_2)
+    assert store.records(visit.visit_id) == (affirmed,)
+
+
 def test_a_closed_store_says_so_and_closes_again(store: Store) -> None:
     store.close()
     store.close()

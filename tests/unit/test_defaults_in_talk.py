@@ -76,6 +76,13 @@ def test_what_was_said_once_stays_said_while_the_movement_is_the_same(practised:
     assert practised.records[-1].by_default == ()
 
 
+def test_the_correction_of_the_joint_leaves_no_default_of_the_other(practised: Any) -> None:
+    practised.say(ANKLE).say("correction knee flexion").say("affirm")
+    record = practised.records[-1]
+    assert (record.joint, record.manner, record.position) == ("knee", "active", None)
+    assert set(record.by_default) == {"manner", "instrument"}
+
+
 def test_a_question_for_the_joint_brings_the_defaults_of_that_joint(practised: Any) -> None:
     practised.say("left dorsiflexion baseline pain six")
     assert practised.answer == "Which joint?"

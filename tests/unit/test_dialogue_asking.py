@@ -147,3 +147,16 @@ def test_nothing_is_asked_where_nothing_waits_for_a_yes(talk: Any) -> None:
     talk.feed(mumbled(talk))
     assert talk.actions == []
     assert not talk.state.unsure
+
+
+def test_a_joint_carries_over_only_to_a_motion_that_it_has(talk: Any) -> None:
+    """An ankle has no external rotation, so whose it is must be asked."""
+    talk.say("left ankle dorsiflexion baseline pain six").say("affirm")
+    talk.say("external rotation baseline pain three")
+    assert talk.answer == "Which joint?"
+
+
+def test_a_joint_carries_over_to_another_motion_that_it_has(talk: Any) -> None:
+    talk.say("left ankle dorsiflexion baseline pain six").say("affirm")
+    talk.say("plantar flexion baseline pain three").say("affirm")
+    assert (talk.records[-1].joint, talk.records[-1].motion) == ("ankle", "plantarflexion")

@@ -3,6 +3,7 @@ reading is exp(log_weight), an angle outside the plausible range costs 3 nats, a
 probability is its share of all weights (Bayes' rule)."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -199,3 +200,26 @@ def test_a_yes_or_no_that_was_just_asked_for_may_be_less_sure(
 def test_nothing_heard_means_nothing(phrases: Phrases) -> None:
     meant = interpret(heard(), phrases.trees["any"], Bars(), NO_PRIOR)
     assert (meant.accepted, meant.intent, meant.reason) == (False, None, "no match")
+
+
+def test_a_slot_is_as_sure_as_the_least_sure_of_its_words(phrases: Phrases) -> None:
+    (reading,) = heard(("right elbow flexion baseline one hundred and forty degrees", 0.0)).readings
+    words = tuple(
+        replace(word, confidence=0.4 if word.text == "forty" else 1.0) for word in reading.words
+    )
+    hypothesis = Hypothesis((Reading(words, 0.0),), 0.99, "test", "test", 0.0)
+    meant = interpret(hypothesis, phrases.trees["any"], Bars(), NO_PRIOR)
+    assert meant.slot_confidence["range_deg"] == pytest.approx(0.4)
+    assert meant.doubtful == ("range_deg",)
+
+
+def test_readings_of_one_meaning_stand_together(phrases: Phrases) -> None:
+    """Two ways of saying one thing outweigh a likelier one of another: 0.37 + 0.37 against 0.61."""
+    said = heard(
+        ("right elbow flexion gap trial pain four", -0.5),
+        ("right elbow flexion gap trial pain five", -1.0),
+        ("right elbow flexion gap trial pain five out of ten", -1.0),
+    )
+    meant = interpret(said, phrases.trees["any"], Bars(), NO_PRIOR)
+    assert meant.intent is not None
+    assert meant.intent.slots["pain"] == 5

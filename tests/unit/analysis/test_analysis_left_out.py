@@ -64,6 +64,11 @@ def test_unconfirmed_dropped_and_withdrawn_records_do_not_count(
         ({"pain": 14}, Doubt.IMPOSSIBLE_PAIN),
         ({"pain": -1}, Doubt.IMPOSSIBLE_PAIN),
         ({"range_deg": 420}, Doubt.IMPOSSIBLE_RANGE),
+        ({"range_deg": 181}, Doubt.IMPOSSIBLE_RANGE),
+        ({"range_deg": -1}, Doubt.IMPOSSIBLE_RANGE),
+        ({"onset_deg": 181}, Doubt.IMPOSSIBLE_RANGE),
+        ({"onset_deg": -1}, Doubt.IMPOSSIBLE_RANGE),
+        ({"joint": None}, Doubt.NO_MOVEMENT),
         ({"motion": None}, Doubt.NO_MOVEMENT),
         ({"phase": None}, Doubt.NO_PHASE),
     ],
@@ -83,6 +88,19 @@ def test_a_record_that_cannot_be_is_left_out_and_said(
     visit = comparer.visit(occasion, [trial("a", 0, "baseline", pain=6), good, bad])
     assert [found.trial for found in visit.comparisons] == ["b"]
     assert [(c.doubt, c.about) for c in visit.caveats] == [(doubt, ("z",))]
+
+
+@pytest.mark.parametrize(
+    "slots", [{"range_deg": 0}, {"range_deg": 180}, {"onset_deg": 0}, {"onset_deg": 180}]
+)
+def test_the_ends_of_the_dial_count(
+    trial: Make, comparer: Comparer, occasion: Occasion, slots: dict[str, int]
+) -> None:
+    visit = comparer.visit(
+        occasion, [trial("a", 0, "baseline", pain=6), trial("b", 1, "gap", pain=3, **slots)]
+    )
+    assert [found.trial for found in visit.comparisons] == ["b"]
+    assert visit.caveats == ()
 
 
 def test_a_clock_that_ran_backwards_is_said_and_the_record_still_counts(
