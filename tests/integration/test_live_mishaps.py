@@ -23,7 +23,7 @@ def failing(live: Live, rig: Rig, utterances: set[int]) -> None:
     recogniser = live._edges.hearing.recogniser
     heard_well, count = recogniser.end, 0
 
-    def end() -> Hypothesis:
+    def end(cleaned: bool = False) -> Hypothesis:
         nonlocal count
         count += 1
         if count in utterances:
@@ -152,7 +152,7 @@ def test_a_key_pressed_before_the_read_back_is_no_yes_to_it(rig: Rig) -> None:
     recogniser = live._edges.hearing.recogniser
     heard_well = recogniser.end
 
-    def end() -> Hypothesis:
+    def end(cleaned: bool = False) -> Hypothesis:
         live.keys.put("affirm")
         return heard_well()
 

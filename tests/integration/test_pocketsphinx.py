@@ -11,6 +11,7 @@ from voicelog.audio.sound_file import SoundFile
 from voicelog.errors import RecogniserError
 from voicelog.grammar.posterior import Prior
 from voicelog.listening.hearing import Hearing
+from voicelog.recognisers import last_number
 from voicelog.recognisers.lexicon import PHONES, lexicon
 from voicelog.settings import Settings
 from voicelog.wiring import House
@@ -136,3 +137,22 @@ def test_six_is_heard_over_8000_samples_a_second(
         meant, _ = hearing.whole(Utterance(narrow, 0.0, len(narrow) / 16_000), "any", Prior())
         assert meant.intent is not None
         assert meant.intent.slots["pain"] == 6, meant.text
+
+
+def test_in_a_loud_room_no_number_is_heard_as_a_whole_word(
+    hearing: Hearing, recordings: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The network for numbers never learnt what sound is like that others were taken out of."""
+
+    def never(*_: object) -> None:
+        raise AssertionError("heard as a whole word")
+
+    plain = sound(path_of(recordings, "slt", "r02"))
+    hearing.whole(plain, "any", Prior())
+    monkeypatch.setattr(last_number, "last_number", never)
+    hearing.recogniser.begin("any")
+    hearing.recogniser.hear(plain.samples)
+    found = hearing.recogniser.end(cleaned=True)
+    assert found.text == "gap trial sixteen degrees pain three"
+    with pytest.raises(AssertionError, match="heard as a whole word"):
+        hearing.whole(plain, "any", Prior())

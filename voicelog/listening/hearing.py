@@ -40,7 +40,7 @@ class Hearing:
 
     def end(self, utterance: Utterance, prior: Prior) -> tuple[Interpretation, Hypothesis]:
         """The utterance is over: what it means, and what the engine made of it."""
-        hypothesis = self.recogniser.end()
+        hypothesis = self.recogniser.end(utterance.cleaned is not None)
         tree = self.phrases.trees[self._expect]
         bars = self._bars if utterance.cleaned is None else self._bars.in_loud_room()
         meant = interpret(hypothesis, tree, bars, prior, self._expect)

@@ -33,8 +33,8 @@ class Recogniser(Protocol):
         """It may be over; more sound may follow all the same."""
         ...
 
-    def end(self) -> Hypothesis:
-        """It is over: what was heard."""
+    def end(self, cleaned: bool = False) -> Hypothesis:
+        """It is over: what was heard. `cleaned`: others were taken out of its sound."""
         ...
 
     def transcribe(self, samples: Samples) -> str:

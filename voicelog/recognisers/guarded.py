@@ -103,9 +103,9 @@ class GuardedRecogniser:
         """It may be over: time to work ahead."""
         self._calls.put(("pause",))
 
-    def end(self) -> Hypothesis:
+    def end(self, cleaned: bool = False) -> Hypothesis:
         """It is over: what was heard."""
-        return cast(Hypothesis, self._ask("end"))
+        return cast(Hypothesis, self._ask("end", cleaned))
 
     def transcribe(self, samples: Samples) -> str:
         """Free words, as well as the engine can."""

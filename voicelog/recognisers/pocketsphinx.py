@@ -24,7 +24,7 @@ from voicelog.recognisers.decoding import Decoding
 from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.everyday import Everyday
 from voicelog.recognisers.free_words import FreeWords
-from voicelog.recognisers.last_number import WORDS, LastNumbers
+from voicelog.recognisers.last_number import LastNumber, LastNumbers
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored
@@ -95,7 +95,7 @@ class PocketSphinxRecogniser:
         self._heard: list[Samples] = []
         self._numbers = LastNumbers()
         self._scored = Scored()
-        self._listening = False
+        self._listening, self._cleaned = False, False
         self._compute_s = 0.0
         self._load_search("any")
 
@@ -110,7 +110,7 @@ class PocketSphinxRecogniser:
         self._phones.begin(PHONE_LOOP)
         self._highs.begin()
         self._heard, self._numbers, self._scored = [], LastNumbers(), Scored()
-        self._listening = True
+        self._listening, self._cleaned = True, False
         self._compute_s = 0.0
 
     def hear(self, samples: Samples) -> None:
@@ -129,10 +129,10 @@ class PocketSphinxRecogniser:
             self._weighed(heard)
         self._compute_s += time.process_time() - started
 
-    def end(self) -> Hypothesis:
-        """What was heard since `begin`."""
+    def end(self, cleaned: bool = False) -> Hypothesis:
+        """What was heard since `begin`. No network for numbers knows sound that was `cleaned`."""
         self._must_listen()
-        self._listening = False
+        self._listening, self._cleaned = False, cleaned
         started = time.process_time()
         self._take(self._highs.end())
         words, phones = self._words.end(), self._phones.end()
@@ -182,7 +182,7 @@ class PocketSphinxRecogniser:
         fillers = sum(word in self._fillers for word in said)
         if not is_short(words):
             return heard, in_grammar(found, fillers)
-        number = self._numbers.of(heard, self._sound())
+        number = self._last_number(heard)
         if number is not None and self._answers(heard):
             return heard, number_in_grammar(number.lead, fillers)
         others = self._everyday.beside(said)
@@ -195,7 +195,7 @@ class PocketSphinxRecogniser:
 
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
         """The reading among its neighbours, and among all numbers where it ends with one."""
-        number = self._numbers.of(heard, self._sound())
+        number = self._last_number(heard)
         if number is not None and self._answers(heard):
             return number.readings(heard)
         words = tuple(word.text for word in heard)
@@ -206,7 +206,10 @@ class PocketSphinxRecogniser:
     def _answers(self, heard: tuple[HeardWord, ...]) -> bool:
         """Whether it is a number alone that says how much pain there is, as was asked."""
         few = 0 < len(heard) <= SHORT
-        return self._expect == "pain" and few and heard[-1].text in WORDS
+        return self._expect == "pain" and few and self._last_number(heard) is not None
+
+    def _last_number(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
+        return None if self._cleaned else self._numbers.of(heard, self._sound())
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""

@@ -40,7 +40,7 @@ class ScriptedRecogniser:
         """Nothing can be done ahead."""
         self._begun()
 
-    def end(self) -> Hypothesis:
+    def end(self, cleaned: bool = False) -> Hypothesis:
         """Give what the script says. Raises RecogniserError before `begin`."""
         heard = self._begun()
         self._heard = None

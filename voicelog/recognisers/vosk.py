@@ -84,7 +84,7 @@ class VoskRecogniser:
         """Nothing is left to do ahead: both decodes follow the sound. Raises RecogniserError."""
         self._begun()
 
-    def end(self) -> Hypothesis:
+    def end(self, cleaned: bool = False) -> Hypothesis:
         """Give what was heard since `begin`. Raises RecogniserError."""
         ear = self._begun()
         self._listening = None
