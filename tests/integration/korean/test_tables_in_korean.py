@@ -34,9 +34,9 @@ COMMANDS = ("voicelog screen C-014", "voicelog screen", "voicelog review last")
 def quoted(korean_room: Room) -> tuple[str, ...]:
     """What published figures are called in their sources."""
     tables = korean_room.house.tables
-    pains, scales = [mark.statistic for mark in tables.pain], tables.scales
-    regions = [mark.region for mark in scales]
-    return (*pains, *(mark.statistic for mark in scales), *regions)
+    pains = [words for mark in tables.pain for words in (mark.statistic, mark.population)]
+    scales = [words for mark in tables.scales for words in (mark.statistic, mark.region)]
+    return (*pains, *scales)
 
 
 @pytest.fixture
