@@ -34,6 +34,7 @@ LINES, LINES_MORE = 40, 12
 TIMES, TIMES_OTHER = 5, 2
 """How often each number, and each other word of a synthetic voice, is learnt from."""
 THROATS = (0.84, 1.18)
+"""Pitch and formants are moved by a factor between these."""
 _ENDS_S = 0.1
 """Where the engine sees a word end may be off by so much."""
 _SILENT_DB = 27.0
@@ -42,8 +43,8 @@ _SILENT_DB = 27.0
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A sound whose last word is a number (its place in `WORDS`) or `OTHER`. `who`: a voice, or the
-    folder of a person's recording."""
+    """A sound whose last word is a number (its place in `WORDS`) or `OTHER`. `who`: the name of a
+    voice, or "people", over a telephone or not."""
 
     who: str
     sound: Sound

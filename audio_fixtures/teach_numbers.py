@@ -5,8 +5,9 @@
 
 Run it from the top of a working copy with the voices of `manifest.toml` installed; it takes some
 minutes. The network before it, `speech_embedding`, is taken as it is from the package that carries
-it. With `--answers` every group of voices is also heard by a network that was taught without it,
-and the scores are written to a file of JSON, for the curve in `verification.py`.
+it. With `--answers` each voice of `tune`, and the people, are also heard by a network that was
+taught without them, and the scores are written to a file of JSON, for the curve in
+`verification.py`.
 """
 
 import argparse
@@ -37,10 +38,11 @@ SMOOTHED = 0.05
 OTHERS = 0.6
 """So many lessons of other words for each of a number, or nothing would be a number."""
 TIMES_PEOPLE = 2
+"""How often each number by a person counts, as they are few."""
 
 
 class Student(nn.Module):  # type: ignore[misc]  # types are checked without torch
-    """The network, as `last_number.scores` computes it, on rows of mean 0 and deviation 1."""
+    """The network, as `last_number.Network` computes it, on rows of mean 0 and deviation 1."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -120,6 +120,13 @@ def test_it_hears_what_was_said(subject: Subject, expect: Expect) -> None:
     assert listen(subject.recogniser, expect, sound).text == text
 
 
+def test_sound_that_others_were_taken_out_of_is_heard_too(subject: Subject) -> None:
+    sound, text = subject.spoken["record"]
+    subject.recogniser.begin("record")
+    subject.recogniser.hear(sound)
+    assert subject.recogniser.end(cleaned=True).text == text
+
+
 def test_the_size_of_the_blocks_makes_no_difference(subject: Subject) -> None:
     sound, text = subject.spoken["record"]
     for block in (160, 4000, len(sound)):

@@ -17,7 +17,7 @@ from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.grammar.hypothesis import HeardWord, Reading
 from voicelog.recognisers.speech_embedding import HOP, WINDOW, Floats, embedding
 
-WORDS = (*("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),)
+WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 BEFORE_S, AFTER_S = 1.0, 0.3
 """What it hears begins and ends so long before and after the word ends."""
 _SAME_MS = 50
@@ -32,7 +32,8 @@ _DOUBT = 0.1
 people's numbers its own scores hardly tell. Of 72 dictations of `tune` that end in a number, clean
 and with echo and babble, none comes out otherwise or is asked back with up to 0.2."""
 _LEAST = -7.0
-"""One in a thousand, as a logarithm: a number less likely that the engine leaves out stays out."""
+"""One in a thousand, as a logarithm: a number so unlikely is only offered if the engine heard it
+too."""
 _WEIGHTS = Path(__file__).with_suffix(".npz")
 
 
@@ -51,14 +52,14 @@ class LastNumber:
             Reading((*heard[:-1], replace(heard[-1], text=word, confidence=1.0)), weight)
             for word, weight in zip(WORDS, self.log_probabilities, strict=True)
         ]
-        return _in_order(found)
+        return tuple(reading for reading in _in_order(found) if reading.log_weight > _LEAST)
 
     def among(self, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
         """Readings of a longer sentence, weighed by their last word too, and those with any other
         number there."""
         total = np.logaddexp.reduce([reading.log_weight for reading in readings])
         best, found = readings[0], []
-        for word in {*WORDS, *(reading.words[-1].text for reading in readings)}:
+        for word in dict.fromkeys((*WORDS, *(reading.words[-1].text for reading in readings))):
             such = [reading for reading in readings if reading.words[-1].text == word]
             engine = np.logaddexp.reduce([reading.log_weight - total for reading in such])
             weight = float(np.logaddexp(engine, math.log(_DOUBT))) + self._log_probability(word)
@@ -121,7 +122,7 @@ class LastNumbers:
 
 
 def last_number(samples: Samples, end_ms: int) -> LastNumber:
-    """What was said last in a sound of 16 kHz, as a word that ends at `end_ms`."""
+    """What was said last in a sound of 16 kHz, as a word that ends at `end_ms` (milliseconds)."""
     found = _network().scores(embedding(ending(samples, end_ms)))
     numbers, other = found[:-1], found[-1]
     sharper = _SHARPER * numbers

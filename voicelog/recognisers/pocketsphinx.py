@@ -138,7 +138,7 @@ class PocketSphinxRecogniser:
         words, phones = self._words.end(), self._phones.end()
         heard, sure = self._verified(words, phones)
         found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
-        if sure >= _TALK or self._answers(heard):
+        if sure >= _TALK or self._answer(heard) is not None:
             found = self._weighed(heard)
         elif self._notes is not None and phones:
             note, sure_note = self._hear_note(phones)
@@ -182,9 +182,9 @@ class PocketSphinxRecogniser:
         fillers = sum(word in self._fillers for word in said)
         if not is_short(words):
             return heard, in_grammar(found, fillers)
-        number = self._last_number(heard)
-        if number is not None and self._answers(heard):
-            return heard, number_in_grammar(number.lead, fillers)
+        answer = self._answer(heard)
+        if answer is not None:
+            return heard, number_in_grammar(answer.lead, fillers)
         others = self._everyday.beside(said)
         answers = self._expect in ("pain", "range") and parse(self._commands, said) is None
         if others and answers:
@@ -195,18 +195,18 @@ class PocketSphinxRecogniser:
 
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
         """The reading among its neighbours, and among all numbers where it ends with one."""
-        number = self._last_number(heard)
-        if number is not None and self._answers(heard):
-            return number.readings(heard)
+        answer, number = self._answer(heard), self._last_number(heard)
+        if answer is not None:
+            return answer.readings(heard)
         words = tuple(word.text for word in heard)
         most = _MANY if len(words) <= SHORT else _FEW
         found = self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
         return found if number is None else number.among(found)
 
-    def _answers(self, heard: tuple[HeardWord, ...]) -> bool:
-        """Whether it is a number alone that says how much pain there is, as was asked."""
+    def _answer(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
+        """The number that alone says how much pain there is, as was asked."""
         few = 0 < len(heard) <= SHORT
-        return self._expect == "pain" and few and self._last_number(heard) is not None
+        return self._last_number(heard) if self._expect == "pain" and few else None
 
     def _last_number(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
         return None if self._cleaned else self._numbers.of(heard, self._sound())
