@@ -5,9 +5,9 @@ import io
 from datetime import datetime, timedelta, timezone
 from functools import partial
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.visit import Visit

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
+from voicelog.data_files.languages import load_pronunciations
 from voicelog.dialogue.prompts import values_read_back
 from voicelog.errors import GrammarError
 from voicelog.grammar.alike import Alike, Sounds, audit
 from voicelog.grammar.alike_answers import Answer, Answers
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.template import vocabulary
-from voicelog.grammar_files import load_pronunciations
 from voicelog.recognisers.lexicon import lexicon
 
 FILE = "alike.toml"

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from packaging.requirements import Requirement
 
+from voicelog.data_files.package import package_path
 from voicelog.errors import ConfigurationError
-from voicelog.package_files import package_path
 
 NAME = "voicelog"
 _NOT_IN_ITS_PACKAGE = {"espeakng-loader": "carries eSpeak NG: GPL-3.0-or-later"}

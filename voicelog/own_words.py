@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from voicelog.data_files.languages import load_language
 from voicelog.errors import ConfigurationError
 from voicelog.grammar.alike import Alike, Sounds, alone, close_to
 from voicelog.grammar.own_words import (
@@ -18,7 +19,6 @@ from voicelog.grammar.own_words import (
 from voicelog.grammar.parse import COMMAND
 from voicelog.grammar.phrases import NAME, Phrases
 from voicelog.grammar.template import vocabulary
-from voicelog.grammar_files import load_language
 from voicelog.own_sounds import Sound, check_text, sounding_alike, sounds_of
 from voicelog.own_words_file import ANOTHER_FILE, load_own_words, save_own_words
 from voicelog.telling.names import name_in

@@ -12,9 +12,9 @@ import tomlkit
 from pydantic import ValidationError
 from tomlkit.exceptions import ParseError, TOMLKitError
 
+from voicelog.data_files.toml_lines import line_of
 from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.own_words import OwnWords
-from voicelog.toml_lines import line_of
 
 _THE_LINE = "Mend the line"
 _MEND = f"{_THE_LINE}; until then no word of your own is known"

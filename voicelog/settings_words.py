@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic_core import ErrorDetails
 
-from voicelog.toml_lines import line_of
+from voicelog.data_files.toml_lines import line_of
 
 Schema = Mapping[str, Any]
 

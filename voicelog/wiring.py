@@ -13,6 +13,8 @@ from voicelog.analysis.safety import Screen
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import Tables
 from voicelog.audio.base import Source
+from voicelog.data_files.languages import language_folder, load_language, load_pronunciations
+from voicelog.data_files.reference_tables import load_codes, load_tables
 from voicelog.dialogue.state import Setting, State
 from voicelog.engines import BUILDERS, Spoken, engine_name
 from voicelog.grammar.interpret import Bars
@@ -20,7 +22,6 @@ from voicelog.grammar.language import EngineName, LanguageData
 from voicelog.grammar.own_words import OwnWords, with_own
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
-from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 from voicelog.listening.hearing import Hearing
 from voicelog.own_voice import usable_voice
 from voicelog.own_words_file import load_own_words, own_words_file
@@ -29,7 +30,6 @@ from voicelog.records.coding import Codes
 from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
-from voicelog.reference_tables import load_codes, load_tables
 from voicelog.screening import on_file, screen_now
 from voicelog.settings import Settings
 from voicelog.speech.base import Voice

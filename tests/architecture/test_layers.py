@@ -19,11 +19,8 @@ CORE = {
     "telling": ("analysis", "grammar", "records"),
 }
 ADAPTERS = {
-    "package_files": (),
-    "toml_lines": (),
-    "grammar_files": ("grammar", "package_files", "toml_lines"),
-    "own_words_file": ("grammar", "toml_lines"),
-    "reference_tables": ("analysis", "package_files", "records"),
+    "data_files": ("analysis", "grammar", "records"),
+    "own_words_file": ("data_files", "grammar"),
     "plots": ("analysis", "grammar", "telling"),
     "audio": (),
     "recognisers": ("audio", "grammar"),

@@ -4,8 +4,8 @@ import re
 import tomllib
 from pathlib import Path
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.dialogue.commands import COMMANDS
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.settings import Settings
 
 ROOT = Path(__file__).parents[2]

@@ -19,9 +19,9 @@ from datetime import UTC, datetime, timedelta
 from voicelog.analysis.caseload import caseload
 from voicelog.analysis.comparison import Comparer, VisitComparisons
 from voicelog.analysis.tables import Tables
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
-from voicelog.reference_tables import load_tables
 
 START = datetime(2026, 1, 5, 8, 0, tzinfo=UTC)
 MOVEMENTS = (

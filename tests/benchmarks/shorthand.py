@@ -19,8 +19,8 @@ from typing import NamedTuple
 import numpy as np
 
 from voicelog.analysis.wilson import share
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.parse import SlotValue
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.shorthand import Reading, Shorthand
 
 LINES = Path(__file__).parents[1] / "data" / "shorthand"

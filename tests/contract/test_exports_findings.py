@@ -12,14 +12,14 @@ from markdown_it.tree import SyntaxTreeNode
 
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.findings import OnFile, findings
+from voicelog.data_files.languages import language_folder, load_language
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.screen import ScreenAnswer
 from voicelog.records.visit import Visit
-from voicelog.reference_tables import load_tables
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 VISIT = Visit(

@@ -8,6 +8,12 @@ from typing import Any, get_args
 
 import pytest
 
+from voicelog.data_files.languages import (
+    language_codes,
+    language_folder,
+    load_language,
+    load_pronunciations,
+)
 from voicelog.dialogue.commands import COMMANDS
 from voicelog.errors import GrammarError
 from voicelog.grammar.language import LanguageData, Slots
@@ -16,12 +22,6 @@ from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.plurals import Category
 from voicelog.grammar.samples import sentences
 from voicelog.grammar.template import match, vocabulary
-from voicelog.grammar_files import (
-    language_codes,
-    language_folder,
-    load_language,
-    load_pronunciations,
-)
 
 
 @pytest.fixture(scope="module", params=language_codes())

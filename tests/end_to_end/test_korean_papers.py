@@ -17,12 +17,12 @@ import soundfile
 from voicelog.audio.base import RATE_HZ
 from voicelog.audio.endpointer import Endpointer
 from voicelog.audio.sound_file import SoundFile
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.errors import ExportError
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
 from voicelog.grammar.hypothesis import HeardWord, Hypothesis, Reading
 from voicelog.grammar.interpret import Bars
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.handover import Wish, hand_over
 from voicelog.listening.edges import Edges
 from voicelog.listening.hearing import Hearing

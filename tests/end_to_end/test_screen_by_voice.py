@@ -10,7 +10,7 @@ import pytest
 import soundfile
 
 from voicelog.audio.base import RATE_HZ
-from voicelog.reference_tables import load_tables
+from voicelog.data_files.reference_tables import load_tables
 
 Run = Callable[..., Any]
 ITEMS = [item.id for item in load_tables().screen]

@@ -8,7 +8,7 @@ import pytest
 import soundfile
 
 from tests.end_to_end.practice import Practice
-from voicelog.reference_tables import load_tables
+from voicelog.data_files.reference_tables import load_tables
 
 QUESTIONS = len(load_tables().screen)
 

@@ -15,9 +15,9 @@ from tests.integration.houses import filled
 from tests.integration.live_rig import Rig
 from tests.integration.sqlite_samples import spoken
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.settings import Settings
 from voicelog.store.sqlite import SqliteStore
 from voicelog.wiring import House

@@ -15,9 +15,9 @@ from typer.testing import CliRunner
 from voicelog.cheat_sheet import html, pdf
 from voicelog.cheat_sheet.sections import sections
 from voicelog.cli.app import app
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.errors import ExportError
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar_files import language_folder, load_language
 
 AT = datetime(2026, 3, 2, tzinfo=UTC)
 LEAST_PT = 12

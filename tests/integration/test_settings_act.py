@@ -7,12 +7,12 @@ import pytest
 
 from voicelog.analysis.pain import PainLabel, pain_label, pain_rule
 from voicelog.cli.listen import KEYS, keys_of
+from voicelog.data_files.languages import language_folder, load_language
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.dialogue import prompts
 from voicelog.grammar.parse import parse
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Trial
 from voicelog.records.visit import Visit
-from voicelog.reference_tables import load_tables
 from voicelog.settings import Settings
 from voicelog.telling.figures import figure_words
 from voicelog.wiring import House

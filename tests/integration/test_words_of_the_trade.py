@@ -6,8 +6,8 @@ the positions are those of the published tables of reference ranges.
 
 import pytest
 
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.grammar.parse import parse
-from voicelog.reference_tables import load_tables
 from voicelog.settings import Settings
 from voicelog.shorthand import Shorthand
 from voicelog.wiring import House

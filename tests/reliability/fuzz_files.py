@@ -27,8 +27,8 @@ from voicelog.audio.base import RATE_HZ  # noqa: E402
 from voicelog.audio.clips import from_flac, to_flac  # noqa: E402
 from voicelog.audio.sound_facts import describe  # noqa: E402
 from voicelog.audio.sound_file import SoundFile  # noqa: E402
+from voicelog.data_files.languages import language_folder, load_language  # noqa: E402
 from voicelog.grammar.phrases import Phrases  # noqa: E402
-from voicelog.grammar_files import language_folder, load_language  # noqa: E402
 from voicelog.records.content import Trial  # noqa: E402
 from voicelog.records.entry import Affirmation, Entry  # noqa: E402
 from voicelog.settings import Settings, load_settings, settings_file  # noqa: E402

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.dialogue.actions import Action, Drop, EndVisit, Keep, Save, Say, Signal
 from voicelog.dialogue.events import (
     Ended,
@@ -25,7 +26,6 @@ from voicelog.grammar.interpret import Interpretation
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import AnyContent
 from voicelog.records.entry import Entry, Evidence
 from voicelog.store.memory import MemoryStore

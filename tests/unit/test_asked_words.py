@@ -6,8 +6,8 @@ this project records as a gap trial (AAOS, Joint Motion; Kaltenborn's joint play
 
 import pytest
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.telling.asked_words import MOST_WAYS, ways_to_ask
 
 

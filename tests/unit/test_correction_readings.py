@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from voicelog.corrections.alternatives import alternatives
 from voicelog.corrections.history import differences
 from voicelog.corrections.typed import applied
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.desk.fields import Field, fields, filled
 from voicelog.errors import StoreError
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.phrases import Phrases
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import AnyContent, Cue, Drill, Fault, Note, Trial
 from voicelog.records.entry import Entry, Evidence
 from voicelog.shorthand import Shorthand

@@ -15,9 +15,9 @@ from voicelog.corrections.changes import (
     before_last_change,
 )
 from voicelog.corrections.look import looks
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.errors import StaleVersion, StoreError
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Entry, check_follows
 from voicelog.store.memory import MemoryStore

@@ -7,8 +7,8 @@ import pytest
 
 from voicelog.corrections.changes import Changes, before_last_change
 from voicelog.corrections.look import looks
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.entry import Entry
 from voicelog.store.memory import MemoryStore
 

@@ -2,9 +2,9 @@
 
 import pytest
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.engines import engine_name
 from voicelog.errors import ConfigurationError
-from voicelog.grammar_files import language_folder, load_language
 
 ENGLISH = load_language(language_folder("en"))
 KOREAN = load_language(language_folder("ko"))

@@ -6,11 +6,11 @@ digits of the telephone, and -teen for -ty (common practice, no source)."""
 
 import pytest
 
+from voicelog.data_files.languages import language_folder, load_pronunciations
 from voicelog.grammar.neighbours import Neighbours
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.template import vocabulary
-from voicelog.grammar_files import language_folder, load_pronunciations
 from voicelog.recognisers.lexicon import lexicon
 
 

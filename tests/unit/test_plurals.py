@@ -8,9 +8,9 @@ import pytest
 from babel import Locale
 from babel.localedata import locale_identifiers
 
+from voicelog.data_files.languages import language_codes, language_folder, load_language
 from voicelog.errors import GrammarError
 from voicelog.grammar.plurals import Category, category
-from voicelog.grammar_files import language_codes, language_folder, load_language
 
 LANGUAGES = sorted({code.split("_")[0] for code in locale_identifiers()} - {"root"})
 COUNTS = (*range(205), 1000, 1001, 1012, 1_000_000)

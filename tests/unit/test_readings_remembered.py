@@ -5,10 +5,10 @@ from collections.abc import Callable
 import pytest
 
 from voicelog.corrections import alternatives
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.parse import Intent, parse
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.template import Node
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.store.memory import MemoryStore
 
 

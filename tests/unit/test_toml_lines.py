@@ -2,7 +2,7 @@
 
 import pytest
 
-from voicelog.toml_lines import line_of
+from voicelog.data_files.toml_lines import line_of
 
 TEXT = """\
 # pain = "in a comment"

@@ -1,6 +1,6 @@
 """The reference tables as the core sees them: every figure with its source key and status.
 
-The tables are data (`voicelog/reference/`); `voicelog.reference_tables` reads them once and hands
+The tables are data (`voicelog/reference/`); `data_files.reference_tables` reads them once and hands
 them to the functions of this package. Angles are degrees, pain is points of the 0-10 scale.
 """
 

@@ -14,11 +14,11 @@ from voicelog.audio.sound_file import SoundFile, length_s
 from voicelog.cli.options import Engine, house
 from voicelog.cli.session import Session, Way
 from voicelog.clock import of_recording
+from voicelog.data_files.package import package_path
 from voicelog.dialogue.safety_screen import Answer
 from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.files import write_file
-from voicelog.package_files import package_path
 from voicelog.screening import Answers, keep_answers
 
 CLIENT = "C-014"

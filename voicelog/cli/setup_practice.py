@@ -8,8 +8,8 @@ from voicelog.cli.listen import keys_of, run_session
 from voicelog.cli.session import Session, Way
 from voicelog.cli.setup_steps import TEST_PHRASE, Walk
 from voicelog.clock import WallClock, of_recording
+from voicelog.data_files.package import package_path
 from voicelog.listening.happenings import Happening
-from voicelog.package_files import package_path
 from voicelog.records.visit import PRACTICE
 
 RECORDING = "audio_fixtures/visit.flac"

@@ -14,7 +14,7 @@ def sources(
 
     Example: voicelog sources CHILDS2005
     """
-    from voicelog.reference_tables import load_tables
+    from voicelog.data_files.reference_tables import load_tables
 
     known = load_tables().sources
     for key in (asked.upper() for asked in keys or known):

@@ -17,11 +17,11 @@ import pytest
 from fhir.resources.R4B.bundle import Bundle
 from stdnum import luhn, verhoeff
 
+from voicelog.data_files.reference_tables import load_codes
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
 from voicelog.handover import Wish
 from voicelog.records.coding import Code, Codes
-from voicelog.reference_tables import load_codes
 
 SHARED = Path(os.environ.get("VOICELOG_SHARED", Path(__file__).parents[3].parent / "shared"))
 PAGE = SHARED / "reference" / "coding.md"

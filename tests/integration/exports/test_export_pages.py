@@ -18,10 +18,10 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.exports import load
 from voicelog.exports.base import Practice, VisitRecords
 from voicelog.exports.look import HOME, NOTE
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.handover import Wish
 from voicelog.records.content import AnyContent, Drill, Note
 from voicelog.records.entry import Affirmation, Entry

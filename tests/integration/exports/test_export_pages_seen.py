@@ -11,9 +11,9 @@ import pytest
 from pypdf import PdfReader
 
 from voicelog.cheat_sheet import html as cheat_sheet
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.exports import load
 from voicelog.exports.base import VisitRecords
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.handover import Wish
 
 if TYPE_CHECKING:

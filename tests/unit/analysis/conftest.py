@@ -11,11 +11,11 @@ from voicelog.analysis.comparison import Comparer, Comparison
 from voicelog.analysis.findings import Findings, OnFile, findings
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import Tables
+from voicelog.data_files.reference_tables import load_tables
 from voicelog.records.content import AnyContent, Drill, Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.records.visit import Visit
-from voicelog.reference_tables import load_tables
 
 
 @pytest.fixture(scope="session")

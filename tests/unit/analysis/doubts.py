@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparison
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.records.entry import Entry
 
 ENGLISH = load_language(language_folder())

@@ -8,7 +8,7 @@ from voicelog.analysis.comparison import Comparer
 from voicelog.analysis.progress import progress
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.telling.doubts import caveat_words
 
 ENGLISH = load_language(language_folder())

@@ -8,7 +8,7 @@ from voicelog.analysis.caveats import Doubt
 from voicelog.analysis.comparison import Comparison
 from voicelog.analysis.direction import Direction, Eased, Missing, NextStep, directions
 from voicelog.analysis.tables import COMMON_PRACTICE
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.records.entry import Entry
 from voicelog.telling.directions import direction_spoken, direction_words
 

@@ -9,8 +9,8 @@ from voicelog.analysis.comparison import Comparer, Comparison, VisitComparisons
 from voicelog.analysis.direction import Direction, directions
 from voicelog.analysis.movement import Movement
 from voicelog.analysis.sift import Occasion
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.language import LanguageData
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.content import Side
 from voicelog.records.entry import Entry
 from voicelog.telling.comparisons import comparison_words

@@ -11,7 +11,7 @@ from voicelog.analysis.reference_range import Person, highest_plausible_deg, ref
 from voicelog.analysis.side_difference import side_differences
 from voicelog.analysis.sift import Occasion
 from voicelog.analysis.tables import RangeRow, Tables
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.records.entry import Entry
 from voicelog.telling.references import range_row_words, side_words
 

@@ -10,8 +10,8 @@ from pydantic import ValidationError
 from voicelog.analysis.findings import ScreenOfVisit
 from voicelog.analysis.safety import Screen, ScreenState, screen_state
 from voicelog.analysis.tables import Tables
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.screen_texts import QUESTIONS
-from voicelog.grammar_files import language_folder, load_language
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.telling.screen import care_lines, screen_lines
 

@@ -8,7 +8,7 @@ from voicelog.analysis.pain import PainLabel
 from voicelog.analysis.range_error import RangeLabel
 from voicelog.analysis.scale_change import ScaleLabel
 from voicelog.analysis.tables import Tables
-from voicelog.grammar_files import language_folder, load_language
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.telling.doubts import caveat_words
 
 ENGLISH = load_language(language_folder())

@@ -7,10 +7,10 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from voicelog.data_files.package import package_path
+from voicelog.data_files.toml_lines import line_of
 from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.language import LanguageData
-from voicelog.package_files import package_path
-from voicelog.toml_lines import line_of
 
 _SINGLE = (
     "numbers", "slots", "measures", "joints", "motions", "commands", "kinds", "prompts",

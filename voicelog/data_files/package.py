@@ -4,7 +4,7 @@ from pathlib import Path
 
 from voicelog.errors import ConfigurationError
 
-_HERE = Path(__file__).parent
+_HERE = Path(__file__).parents[1]
 
 
 def package_path(name: str) -> Path:

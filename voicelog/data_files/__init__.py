@@ -1,0 +1,1 @@
+"""The files that come with voicelog: where they lie, what is in them, and which line is wrong."""
