@@ -10,7 +10,7 @@ from pathlib import Path
 from voicelog.errors import RecogniserError
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.voice_file import check_voice
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.own_files import make_folder, put_whole
 from voicelog.unlocking import Person
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from voicelog.exports.files import whole_file
-from voicelog.settings import Settings, settings_file
+from voicelog.settings.fields import Settings
+from voicelog.settings.places import settings_file
 from voicelog.store.own_files import make_folder
 
 WORDS, SETTINGS, PRACTITIONERS = "words", "settings.toml", "practitioners"

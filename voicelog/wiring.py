@@ -31,11 +31,11 @@ from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 from voicelog.screening import on_file, screen_now
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
+from voicelog.settings.tailoring import listened_for, ordered, own_defaults, own_tables
 from voicelog.speech.base import Voice
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
-from voicelog.tailoring import listened_for, ordered, own_defaults, own_tables
 from voicelog.telling.remark import remark
 from voicelog.unlocking import Lock, Nobody, Person, places
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from voicelog.data_files.languages import language_folder, load_language
 from voicelog.dialogue.commands import COMMANDS
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 
 ROOT = Path(__file__).parents[2]
 

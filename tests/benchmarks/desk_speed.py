@@ -19,7 +19,7 @@ from voicelog.desk.serve import Server
 from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.visit import Visit
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Parcel
 from voicelog.wiring import House
 

@@ -38,7 +38,7 @@ from voicelog.enrolling import Enrolment, Learnt, Take, learnt_voice  # noqa: E4
 from voicelog.own_voice import keep_voice, voice_file  # noqa: E402
 from voicelog.recognisers.acoustic_model import load_acoustic_model  # noqa: E402
 from voicelog.recognisers.aligning import MODEL_FOLDER  # noqa: E402
-from voicelog.settings import Settings  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
 
 RESULTS: tuple[Result, ...] = ("right", "wrong", "asked", "dropped")
 HELD_S = 0.5

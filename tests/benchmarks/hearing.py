@@ -36,7 +36,7 @@ from voicelog.grammar.interpret import Interpretation  # noqa: E402
 from voicelog.grammar.language import LanguageData  # noqa: E402
 from voicelog.grammar.posterior import Prior  # noqa: E402
 from voicelog.listening.hearing import Hearing  # noqa: E402
-from voicelog.settings import Settings  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
 
 

@@ -23,7 +23,7 @@ from voicelog.listening.hearing import Hearing
 from voicelog.records.content import AnyContent, Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 Result = Literal["right", "asked", "wrong", "dropped", "quiet", "proposed", "saved"]

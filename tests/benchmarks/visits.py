@@ -35,7 +35,7 @@ from tests.benchmarks.sounding import CONDITIONS, babble_is_of, background, shar
 from voicelog.cli.session import Session, Way  # noqa: E402
 from voicelog.recognisers.guarded import GuardedRecogniser  # noqa: E402
 from voicelog.records.content import AnyContent  # noqa: E402
-from voicelog.settings import Settings  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
 
 PAIRS: dict[Split, tuple[tuple[str, str], ...]] = {

@@ -19,7 +19,7 @@ from voicelog.grammar.template import vocabulary
 from voicelog.recognisers.base import Recogniser
 from voicelog.recognisers.scripted import ScriptedRecogniser
 from voicelog.recognisers.vosk import VoskRecogniser
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 ENGINES = ("scripted", "vosk", "pocketsphinx")

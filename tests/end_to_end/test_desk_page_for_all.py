@@ -14,7 +14,7 @@ from voicelog.corrections.room import Room
 from voicelog.desk.app import make_app
 from voicelog.desk.door import Door
 from voicelog.desk.serve import Server
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 if TYPE_CHECKING:

@@ -23,7 +23,7 @@ from voicelog.cli import demo, desk, setup_practice
 from voicelog.cli.app import app
 from voicelog.grammar.hypothesis import Expect
 from voicelog.recognisers.vosk_models import VoskModels
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.base import Store
 from voicelog.wiring import House

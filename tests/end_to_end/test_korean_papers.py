@@ -28,7 +28,7 @@ from voicelog.listening.edges import Edges
 from voicelog.listening.hearing import Hearing
 from voicelog.listening.live import Live
 from voicelog.recognisers.scripted import ScriptedRecogniser
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.speech.printed import PrintedVoice
 from voicelog.store.memory import MemoryStore
 from voicelog.visits import open_visit, state_of

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Store
 from voicelog.wiring import House
 

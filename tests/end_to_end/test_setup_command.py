@@ -15,7 +15,7 @@ from voicelog.cli.app import app
 from voicelog.errors import AudioError, ConfigurationError
 from voicelog.records.content import Trial
 from voicelog.records.visit import PRACTICE
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 Walk = Callable[..., Result]

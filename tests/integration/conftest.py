@@ -18,7 +18,7 @@ from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.data_files.languages import language_folder, load_language
 from voicelog.grammar.language import LanguageData
 from voicelog.grammar.phrases import Phrases
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.sqlite import SqliteStore
 from voicelog.wiring import House
 

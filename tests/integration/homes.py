@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.keys import keys_path, read_keys
 from voicelog.store.wrapping import Cost
 from voicelog.unlocking import Lock

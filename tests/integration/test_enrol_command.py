@@ -26,7 +26,7 @@ from voicelog.own_voice import usable_voice, voice_file
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.mllr import Spoken, Transform
 from voicelog.recognisers.voice_file import written
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.speech.printed import PrintedVoice
 from voicelog.wiring import House
 

@@ -12,7 +12,7 @@ from audio_fixtures.rooms import babble_of, echo
 from audio_fixtures.sound import gain, speech_dbfs
 from voicelog.dialogue.draft import begin
 from voicelog.grammar.parse import parse
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 HOUSE = House(Settings())

@@ -12,7 +12,8 @@ from tests.integration.houses import filled
 from voicelog import safekeeping
 from voicelog.cli.app import app
 from voicelog.errors import ConfigurationError, StoreError, VoicelogError
-from voicelog.settings import Settings, load_settings
+from voicelog.settings.fields import Settings
+from voicelog.settings.loading import load_settings
 from voicelog.store import sqlite_file
 from voicelog.store.keys import keys_path
 from voicelog.store.sqlite import SqliteStore

@@ -14,7 +14,7 @@ from voicelog.corrections.room import Room
 from voicelog.errors import ConfigurationError, StoreError
 from voicelog.records.content import Note, Trial
 from voicelog.records.entry import Entry
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Clip
 from voicelog.wiring import House
 

@@ -17,7 +17,7 @@ from voicelog.audio.sound_file import SoundFile
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.posterior import Prior
 from voicelog.listening.hearing import Hearing
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 FOLDER = Path(os.environ.get("VOICELOG_TESTDATA", "/usr/share/pocketsphinx/test/data"))

@@ -10,7 +10,7 @@ from voicelog.grammar.alike import BAR, Sounds, close_to
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phones import distance
 from voicelog.grammar.template import vocabulary
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 HOUSE = House(Settings(language="en"))

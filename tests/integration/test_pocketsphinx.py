@@ -13,7 +13,7 @@ from voicelog.grammar.posterior import Prior
 from voicelog.listening.hearing import Hearing
 from voicelog.recognisers import last_number
 from voicelog.recognisers.lexicon import PHONES, lexicon
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 

@@ -10,7 +10,7 @@ import pytest
 from voicelog.cli import main
 from voicelog.errors import ConfigurationError
 from voicelog.records.scales import ChangeRating
-from voicelog.settings import load_settings
+from voicelog.settings.loading import load_settings
 from voicelog.store.sqlite import SqliteStore
 
 

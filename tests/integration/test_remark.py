@@ -7,7 +7,7 @@ from voicelog.dialogue.state import State
 from voicelog.records.content import Trial
 from voicelog.records.entry import Affirmation, Entry
 from voicelog.records.visit import Visit
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

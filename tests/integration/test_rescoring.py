@@ -12,7 +12,7 @@ from voicelog.audio.base import Utterance
 from voicelog.audio.sound_file import SoundFile
 from voicelog.grammar.posterior import Prior
 from voicelog.listening.hearing import Hearing
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 

@@ -12,7 +12,7 @@ from voicelog import restoring
 from voicelog.errors import StoreError
 from voicelog.restoring import restore
 from voicelog.safekeeping import Backup, back_up
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.copies import other_copies
 from voicelog.store.drivers import sqlcipher
 from voicelog.store.failures import explained, refuse_missing

@@ -13,7 +13,7 @@ from voicelog.cli.review import Review
 from voicelog.corrections.room import Room
 from voicelog.errors import AudioError
 from voicelog.records.content import Trial
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Store
 from voicelog.store.memory import MemoryStore
 from voicelog.wiring import House

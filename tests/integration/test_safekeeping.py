@@ -21,7 +21,7 @@ from voicelog.cli.safe import described
 from voicelog.corrections.room import Room
 from voicelog.errors import StoreError
 from voicelog.safekeeping import back_up, lock_up
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store import drivers
 from voicelog.store.examine import Examined
 from voicelog.store.keys import keys_path, waiting_keys

@@ -13,8 +13,9 @@ import jsonschema
 import pytest
 
 from voicelog.errors import ConfigurationError
-from voicelog.settings import Settings, load_settings
-from voicelog.settings_sheet import change, example, shown, write_example
+from voicelog.settings.fields import Settings
+from voicelog.settings.loading import load_settings
+from voicelog.settings.sheet import change, example, shown, write_example
 from voicelog.wiring import House
 
 File = Callable[[str], Path]

@@ -13,7 +13,7 @@ from voicelog.dialogue import prompts
 from voicelog.grammar.parse import parse
 from voicelog.records.content import Trial
 from voicelog.records.visit import Visit
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.telling.figures import figure_words
 from voicelog.wiring import House
 

@@ -12,7 +12,7 @@ import soxr
 from voicelog.audio.level import level_dbfs
 from voicelog.audio.sound_file import SoundFile
 from voicelog.listening.hearing import Hearing
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.sound_check import SoundCheck, sound_check
 from voicelog.wiring import House
 

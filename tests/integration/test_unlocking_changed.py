@@ -10,7 +10,7 @@ from tests.integration.homes import WORDS, Somebody, house, reads, ways, write
 from voicelog import safekeeping
 from voicelog.errors import StoreError
 from voicelog.safekeeping import NEW_PASSPHRASE, new_recovery_key, set_passphrase
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store import drivers
 from voicelog.store.failures import refuse_missing
 from voicelog.store.key_places import KeyFile

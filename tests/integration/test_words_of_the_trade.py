@@ -8,7 +8,7 @@ import pytest
 
 from voicelog.data_files.reference_tables import load_tables
 from voicelog.grammar.parse import parse
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.shorthand import Shorthand
 from voicelog.wiring import House
 

@@ -42,7 +42,7 @@ from voicelog.listening.hearing import Hearing  # noqa: E402
 from voicelog.listening.live import Live  # noqa: E402
 from voicelog.recognisers.scripted import ScriptedRecogniser  # noqa: E402
 from voicelog.records.entry import Entry  # noqa: E402
-from voicelog.settings import load_settings  # noqa: E402
+from voicelog.settings.loading import load_settings  # noqa: E402
 from voicelog.speech.printed import PrintedVoice  # noqa: E402
 from voicelog.store.base import Clip, Store  # noqa: E402
 from voicelog.visits import newest_moment, open_visit, state_of  # noqa: E402

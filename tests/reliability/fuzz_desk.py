@@ -15,7 +15,7 @@ from tests.reliability.mutation import damaged, damaged_words  # noqa: E402
 from voicelog.corrections.room import Room  # noqa: E402
 from voicelog.desk.app import make_app  # noqa: E402
 from voicelog.desk.door import Door  # noqa: E402
-from voicelog.settings import Settings  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
 
 ADDRESS = "http://127.0.0.1:5040"

@@ -31,7 +31,9 @@ from voicelog.data_files.languages import language_folder, load_language  # noqa
 from voicelog.grammar.phrases import Phrases  # noqa: E402
 from voicelog.records.content import Trial  # noqa: E402
 from voicelog.records.entry import Affirmation, Entry  # noqa: E402
-from voicelog.settings import Settings, load_settings, settings_file  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
+from voicelog.settings.loading import load_settings  # noqa: E402
+from voicelog.settings.places import settings_file  # noqa: E402
 from voicelog.store.base import Clip, Store  # noqa: E402
 from voicelog.store.drivers import FileKey  # noqa: E402
 from voicelog.store.keys import Keys, read_keys, write_keys  # noqa: E402

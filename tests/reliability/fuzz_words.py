@@ -28,7 +28,7 @@ from voicelog.grammar.interpret import Bars, Interpretation, interpret  # noqa: 
 from voicelog.grammar.parse import parse  # noqa: E402
 from voicelog.grammar.template import vocabulary  # noqa: E402
 from voicelog.records.entry import Evidence  # noqa: E402
-from voicelog.settings import Settings  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
 from voicelog.shorthand.reader import Shorthand  # noqa: E402
 from voicelog.store.memory import MemoryStore  # noqa: E402
 from voicelog.wiring import House  # noqa: E402

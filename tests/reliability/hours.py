@@ -45,7 +45,7 @@ from voicelog.listening.live import Live  # noqa: E402
 from voicelog.recognisers.base import Recogniser  # noqa: E402
 from voicelog.recognisers.guarded import GuardedRecogniser, Patience  # noqa: E402
 from voicelog.recognisers.scripted import ScriptedRecogniser  # noqa: E402
-from voicelog.settings import Settings  # noqa: E402
+from voicelog.settings.fields import Settings  # noqa: E402
 from voicelog.speech.printed import PrintedVoice  # noqa: E402
 from voicelog.store.base import Store  # noqa: E402
 from voicelog.visits import open_visit, state_of  # noqa: E402

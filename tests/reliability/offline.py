@@ -152,7 +152,7 @@ def desk_is_local(watch: Watch) -> list[str]:
     from voicelog.desk.app import make_app
     from voicelog.desk.door import Door
     from voicelog.desk.serve import Server
-    from voicelog.settings import load_settings
+    from voicelog.settings.loading import load_settings
     from voicelog.wiring import House
 
     watch.local = True

@@ -18,7 +18,7 @@ from voicelog.grammar.template import (
     phrase,
     sample,
 )
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 PAIN = Sequence((Word("pain"), Choice((Word("two"), Word("four")))))

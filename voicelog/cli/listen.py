@@ -28,7 +28,7 @@ from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.listening.live import Live
 from voicelog.listening.presses import Key
 from voicelog.screening import check_before_trials
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 
 KEYS: dict[str, Key] = {
     "\r": "affirm",

@@ -15,7 +15,8 @@ from voicelog.cli.terminal import Terminal, say
 from voicelog.engines import ENGINES
 from voicelog.errors import ExportError
 from voicelog.exports.files import no_folder, write_file
-from voicelog.settings import Settings, load_settings
+from voicelog.settings.fields import Settings
+from voicelog.settings.loading import load_settings
 from voicelog.store.failures import refuse_missing
 from voicelog.store.keys import keys_path
 from voicelog.wiring import House

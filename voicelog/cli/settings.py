@@ -12,8 +12,9 @@ from rich.text import Text
 
 from voicelog.cli.options import house
 from voicelog.cli.terminal import say
-from voicelog.settings import Settings, settings_file
-from voicelog.settings_sheet import example, shown, write_example
+from voicelog.settings.fields import Settings
+from voicelog.settings.places import settings_file
+from voicelog.settings.sheet import example, shown, write_example
 from voicelog.telling.figures import figure_words
 from voicelog.wiring import House
 

@@ -18,7 +18,7 @@ from voicelog.cli.devices import device_table
 from voicelog.cli.options import client_code, house
 from voicelog.errors import AudioError, SpeechError
 from voicelog.records.visit import PRACTICE
-from voicelog.settings_sheet import change
+from voicelog.settings.sheet import change
 from voicelog.sound_check import LONGEST_S, sound_check
 from voicelog.store.keys import keys_path, read_keys
 from voicelog.wiring import House

@@ -14,7 +14,7 @@ from voicelog.corrections.room import Room
 from voicelog.desk.app import make_app
 from voicelog.desk.door import Door
 from voicelog.records.entry import Entry
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Store
 from voicelog.wiring import House
 

@@ -12,7 +12,7 @@ from voicelog.corrections.room import Room
 from voicelog.desk.app import make_app
 from voicelog.desk.door import Door
 from voicelog.own_words_file import load_own_words
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.wiring import House
 
 ADDRESS = "http://127.0.0.1:5040"

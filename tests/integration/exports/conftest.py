@@ -17,7 +17,7 @@ from voicelog.records.entry import Affirmation, Entry, Evidence
 from voicelog.records.scales import Activity, FunctionScore
 from voicelog.records.screen import Clearance, ScreenAnswer
 from voicelog.records.visit import Visit
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Clip, Store
 from voicelog.store.sqlite import SqliteStore
 from voicelog.wiring import House

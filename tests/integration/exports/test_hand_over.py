@@ -16,7 +16,7 @@ from voicelog.cli.app import main
 from voicelog.exports import formats
 from voicelog.records.content import AnyContent, Drill, Note, Trial
 from voicelog.records.entry import Affirmation, Entry
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.sqlite import SqliteStore
 
 ROOT = Path(__file__).parents[3]

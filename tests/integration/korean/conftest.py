@@ -9,7 +9,7 @@ import pytest
 from tests.said import Said
 from voicelog.corrections.room import Room
 from voicelog.records.entry import Affirmation
-from voicelog.settings import Settings
+from voicelog.settings.fields import Settings
 from voicelog.store.base import Store
 from voicelog.wiring import House
 

@@ -11,8 +11,10 @@ from pydantic_core import PydanticUndefined
 from tomlkit.exceptions import TOMLKitError
 
 from voicelog.errors import ConfigurationError
-from voicelog.settings import REMOVE_IT, Settings, load_settings, settings_file, where_set
-from voicelog.settings_words import allowed, place_of
+from voicelog.settings.fields import Settings
+from voicelog.settings.loading import REMOVE_IT, load_settings
+from voicelog.settings.places import place_of, settings_file, where_set
+from voicelog.settings.wording import allowed
 
 _HEAD = """\
 Settings of voicelog. Take the sign # away from a line to change it; what is left out keeps its

@@ -9,7 +9,8 @@ from voicelog.analysis.own_figures import with_own
 from voicelog.analysis.tables import Tables
 from voicelog.dialogue.defaults import EVERY_JOINT, HABITS, Defaults
 from voicelog.grammar.language import LanguageData
-from voicelog.settings import Settings, refusal
+from voicelog.settings.fields import Settings
+from voicelog.settings.loading import refusal
 
 ALWAYS_ON = ("affirm", "negative")
 """Commands that are always listened for: without them a read-back could not be answered."""

@@ -1,55 +1,31 @@
-"""Settings: the defaults, then the settings file, then a practitioner's own file of the same shape,
-then the environment (VOICELOG_…).
+"""What can be set: the defaults, then the settings file, then a practitioner's own file of the same
+shape, then the environment (VOICELOG_…).
 
 One commented TOML file, looked for in the user's configuration folder or where VOICELOG_SETTINGS
 points to. What stands under each setting here is what `voicelog settings` says of it.
 """
 
-import os
-import re
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
 import platformdirs
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator
 from pydantic_settings import (
     BaseSettings,
     PydanticBaseSettingsSource,
     SettingsConfigDict,
-    SettingsError,
     TomlConfigSettingsSource,
 )
 
 from voicelog.dialogue.state import ReadBack
-from voicelog.errors import ConfigurationError
 from voicelog.grammar.language import EngineName, Part
-from voicelog.settings_words import allowed, place_of, plainly
+from voicelog.settings.places import own_settings_file, settings_file
 
 ThresholdName = Literal[
     "pain_error_floor", "pain_important", "pain_small_start", "pain_stop_rise", "pain_ceiling",
     "plausible_sd", "plausible_extra",
 ]  # fmt: skip
-REMOVE_IT = "; remove it to use the default"
 _NAMED_KEYS = (*(f"F{number}" for number in range(1, 13)), "PAGE UP", "PAGE DOWN")
-
-
-def settings_file() -> Path:
-    """Where the settings file is, or would be."""
-    named = os.environ.get("VOICELOG_SETTINGS")
-    return Path(named) if named else platformdirs.user_config_path("voicelog") / "settings.toml"
-
-
-def own_settings_file(practitioner: str) -> Path:
-    """Where a practitioner's own settings are, or would be: they go before those of all."""
-    plain = practitioner if re.fullmatch(r"[\w.-]{1,40}", practitioner) else ""
-    return settings_file().parent / "practitioners" / f"{plain}.toml"
-
-
-def where_set(names: Sequence[str], practitioner: str) -> str:
-    """Where a setting stands, in words; `names` lead to it."""
-    own = place_of(own_settings_file(practitioner), names)
-    return own if own != "default" else place_of(settings_file(), names)
 
 
 class OwnThreshold(BaseModel):
@@ -184,65 +160,3 @@ class Settings(BaseSettings):
             TomlConfigSettingsSource(settings_cls, toml_file=own),
             TomlConfigSettingsSource(settings_cls, toml_file=settings_file()),
         )
-
-
-def load_settings(practitioner: str | None = None) -> Settings:
-    """The settings in force, for this practitioner when one is named.
-
-    Raises ConfigurationError with file, line and what is allowed.
-    """
-    given = {} if practitioner is None else {"practitioner": practitioner}
-    who = practitioner or os.environ.get("VOICELOG_PRACTITIONER", "")
-    try:
-        return Settings(**given)  # type: ignore[arg-type]
-    except ValidationError as error:
-        mistake = error.errors()[0]
-        raise _explained(mistake["loc"], mistake["type"], plainly(mistake), who) from error
-    except SettingsError as error:
-        named = re.search(r'field "(\w+)"', str(error))
-        raise _explained((named[1] if named else "",), "json", "it is no JSON", who) from error
-    except OSError as error:
-        raise ConfigurationError(
-            f"The settings in {settings_file().parent} cannot be read: {error.strerror}",
-            do="Give yourself the right to read them, or name others in VOICELOG_SETTINGS",
-        ) from error
-    except ValueError as error:
-        raise ConfigurationError(
-            f"{_readable(who)} cannot be read as settings: {error}",
-            do="Mend the file, or remove it to use the defaults",
-        ) from error
-
-
-def _readable(practitioner: str) -> str:
-    """The settings files there are, in words."""
-    files = (own_settings_file(practitioner), settings_file())
-    return " or ".join(str(file) for file in files if file.is_file())
-
-
-def refusal(name: str, what: str, choices: str) -> ConfigurationError:
-    """The error for a value that only shows itself to be wrong when it is put to use."""
-    where = where_set((name,), os.environ.get("VOICELOG_PRACTITIONER", ""))
-    return ConfigurationError(
-        f"{where}: {name} cannot be used: {what}",
-        do=f"Allowed is {choices}{REMOVE_IT}",
-    )
-
-
-def _explained(
-    place: tuple[int | str, ...], kind: str, message: str, practitioner: str
-) -> ConfigurationError:
-    """What is wrong with a value, where it stands, and what may stand there."""
-    names = tuple(step for step in place if isinstance(step, str) and step != "[key]")
-    name = ".".join(names) or "settings"
-    where = where_set(names, practitioner)
-    properties = Settings.model_json_schema()["properties"]
-    if kind == "extra_forbidden" and len(names) == 1:
-        return ConfigurationError(
-            f"{where}: there is no setting {name}",
-            do=f"The settings are {', '.join(properties)}",
-        )
-    told = allowed(Settings.model_json_schema(), names)
-    return ConfigurationError(
-        f"{where}: {name} cannot be used: {message}",
-        do=f"Allowed is {told}{REMOVE_IT}",
-    )

@@ -1,27 +1,11 @@
-"""What can be said of settings by their JSON Schema and their file: allowed values, and places."""
+"""What may stand in a setting, and what is wrong with what stands there, by its JSON Schema."""
 
-import os
 from collections.abc import Iterator, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from pydantic_core import ErrorDetails
 
-from voicelog.data_files.toml_lines import line_of
-
 Schema = Mapping[str, Any]
-
-
-def place_of(file: Path, names: Sequence[str]) -> str:
-    """Where a setting stands: "…/settings.toml, line 3", "the environment (…)" or "default".
-
-    `names` lead to it: the setting, and what stands inside it.
-    """
-    variable = f"VOICELOG_{names[0].upper()}" if names else ""
-    if variable in os.environ:
-        return f"the environment ({variable})"
-    line = _line_of(file, names)
-    return f"{file}, line {line}" if line else "default"
 
 
 def allowed(schema: Schema, names: Sequence[str]) -> str:
@@ -109,10 +93,3 @@ def _limits(part: Schema) -> Iterator[str]:
         yield f"above {part['exclusiveMinimum']:g}, up to {part['maximum']:g}"
     elif "minimum" in part:
         yield f"from {part['minimum']:g} to {part['maximum']:g}"
-
-
-def _line_of(file: Path, names: Sequence[str]) -> int | None:
-    try:
-        return line_of(file.read_text(encoding="utf-8"), names)
-    except (OSError, UnicodeDecodeError):
-        return None

@@ -1,0 +1,1 @@
+"""How the practice wants it: what can be set, where that stands, and what it changes."""
