@@ -10,9 +10,9 @@ from pathlib import Path
 from voicelog.errors import RecogniserError
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.voice_file import check_voice
+from voicelog.safekeeping.unlocking import Person
 from voicelog.settings.fields import Settings
 from voicelog.store.own_files import make_folder, put_whole
-from voicelog.unlocking import Person
 
 FOLDER = "voices"
 

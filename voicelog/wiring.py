@@ -30,6 +30,7 @@ from voicelog.records.coding import Codes
 from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
+from voicelog.safekeeping.unlocking import Lock, Nobody, Person, places
 from voicelog.screening import on_file, screen_now
 from voicelog.settings.fields import Settings
 from voicelog.settings.tailoring import listened_for, ordered, own_defaults, own_tables
@@ -37,7 +38,6 @@ from voicelog.speech.base import Voice
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
 from voicelog.telling.remark import remark
-from voicelog.unlocking import Lock, Nobody, Person, places
 
 if TYPE_CHECKING:
     from voicelog.store.sqlite import SqliteStore

@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+from voicelog.safekeeping.unlocking import Lock
 from voicelog.settings.fields import Settings
 from voicelog.store.keys import keys_path, read_keys
 from voicelog.store.wrapping import Cost
-from voicelog.unlocking import Lock
 from voicelog.wiring import House
 
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

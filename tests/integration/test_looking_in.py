@@ -9,9 +9,9 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from tests.integration.houses import filled
-from voicelog import safekeeping
 from voicelog.cli.app import app
 from voicelog.errors import ConfigurationError, StoreError, VoicelogError
+from voicelog.safekeeping import locking
 from voicelog.settings.fields import Settings
 from voicelog.settings.loading import load_settings
 from voicelog.store import sqlite_file
@@ -141,7 +141,7 @@ def test_keys_that_cannot_be_written_stay_as_they_are(
         raise OSError(28, "No space left on device")
 
     monkeypatch.setenv("VOICELOG_NEW_PASSPHRASE", "five words of my own")
-    monkeypatch.setattr(safekeeping, "write_keys", full)
+    monkeypatch.setattr(locking, "write_keys", full)
     with pytest.raises(StoreError, match="No space left"):
         run("safe", change)
     assert keys_path(home / "records.sqlite").read_bytes() == before

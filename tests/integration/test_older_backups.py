@@ -6,10 +6,11 @@ import pytest
 
 from tests.integration.homes import NINE, WORDS, Somebody, house, reads, write
 from voicelog.errors import StoreError
-from voicelog.restoring import restore
-from voicelog.safekeeping import NEW_PASSPHRASE, back_up, new_recovery_key, set_passphrase
+from voicelog.safekeeping.backups import back_up
+from voicelog.safekeeping.locking import NEW_PASSPHRASE, new_recovery_key, set_passphrase
+from voicelog.safekeeping.restoring import restore
+from voicelog.safekeeping.unlocking import PASSPHRASE
 from voicelog.store.keys import keys_path
-from voicelog.unlocking import PASSPHRASE
 
 pytestmark = pytest.mark.usefixtures("own_folders")
 

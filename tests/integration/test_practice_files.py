@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from voicelog.practice_files import beside_backup, bring_back, carry
+from voicelog.safekeeping.practice_files import beside_backup, bring_back, carry
 from voicelog.settings.fields import Settings
 
 WORDS = '[drills]\n"sled drag" = ["sled drag"]\n'

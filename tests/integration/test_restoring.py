@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 
 from tests.integration.houses import NINE, OLDER, again, all_of, filled, readable, say
-from voicelog import restoring
 from voicelog.errors import StoreError
-from voicelog.restoring import restore
-from voicelog.safekeeping import Backup, back_up
+from voicelog.safekeeping import restoring
+from voicelog.safekeeping.backups import Backup, back_up
+from voicelog.safekeeping.restoring import restore
+from voicelog.safekeeping.unlocking import PASSPHRASE
 from voicelog.settings.fields import Settings
 from voicelog.store.copies import other_copies
 from voicelog.store.drivers import sqlcipher
 from voicelog.store.failures import explained, refuse_missing
 from voicelog.store.keys import keys_path
-from voicelog.unlocking import PASSPHRASE
 from voicelog.wiring import House
 
 pytestmark = pytest.mark.usefixtures("own_folders")

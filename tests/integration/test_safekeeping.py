@@ -16,11 +16,12 @@ from subprocess import PIPE
 import pytest
 
 from tests.integration.houses import NINE, OLDER, WORDS, again, all_of, readable, say
-from voicelog import safekeeping
 from voicelog.cli.safe import described
 from voicelog.corrections.room import Room
 from voicelog.errors import StoreError
-from voicelog.safekeeping import back_up, lock_up
+from voicelog.safekeeping import backups, locking
+from voicelog.safekeeping.backups import back_up
+from voicelog.safekeeping.locking import lock_up
 from voicelog.settings.fields import Settings
 from voicelog.store import drivers
 from voicelog.store.examine import Examined
@@ -95,11 +96,11 @@ def test_encrypting_that_breaks_off_loses_nothing(
         raise KeyboardInterrupt
 
     with monkeypatch.context() as broken:
-        broken.setattr(safekeeping, at, break_off)
+        broken.setattr(locking, at, break_off)
         with pytest.raises(KeyboardInterrupt):
             lock_up(plain)
     assert all_of(plain) == before
-    left = safekeeping.plain_copies(plain.settings.store_file)
+    left = locking.plain_copies(plain.settings.store_file)
     if at == "erase":
         assert str(left[0]) in described(again(plain))
     else:
@@ -196,7 +197,7 @@ def test_a_backup_never_lies_there_without_its_keys(
 
     monkeypatch.setattr(SqliteStore, "copy_to", watched)
     with monkeypatch.context() as patched:
-        patched.setattr(safekeeping, "write_keys", full)
+        patched.setattr(backups, "write_keys", full)
         with pytest.raises(StoreError, match="No space left"):
             back_up(house, target, NINE)
     assert list(target.parent.iterdir()) == []

@@ -12,10 +12,10 @@ from keyring.errors import KeyringError
 
 from tests.integration.homes import WORDS, Somebody, house, reads, ways, write
 from voicelog.errors import StoreError
+from voicelog.safekeeping.unlocking import PASSPHRASE
 from voicelog.store import drivers
 from voicelog.store.key_places import Keyring
 from voicelog.store.keys import keys_path
-from voicelog.unlocking import PASSPHRASE
 
 pytestmark = pytest.mark.usefixtures("own_folders")
 

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from tests.integration.homes import WORDS, Somebody, house, reads, ways, write
-from voicelog import safekeeping
 from voicelog.errors import StoreError
-from voicelog.safekeeping import NEW_PASSPHRASE, new_recovery_key, set_passphrase
+from voicelog.safekeeping import locking
+from voicelog.safekeeping.locking import NEW_PASSPHRASE, new_recovery_key, set_passphrase
+from voicelog.safekeeping.unlocking import PASSPHRASE, Lock
 from voicelog.settings.fields import Settings
 from voicelog.store import drivers
 from voicelog.store.failures import refuse_missing
 from voicelog.store.key_places import KeyFile
-from voicelog.unlocking import PASSPHRASE, Lock
 from voicelog.wiring import House
 
 pytestmark = pytest.mark.usefixtures("own_folders")
@@ -73,7 +73,7 @@ def test_a_recovery_key_is_shown_only_when_it_opens(
 
     person = Somebody(told=shown)
     with monkeypatch.context() as patched:
-        patched.setattr(safekeeping, "write_keys", full)
+        patched.setattr(locking, "write_keys", full)
         with pytest.raises(StoreError, match="No space left"):
             change(house(home, person))
     assert shown == []

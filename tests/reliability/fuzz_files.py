@@ -21,8 +21,8 @@ sys.path.insert(0, str(ROOT))
 
 from tests.reliability.fuzz_words import NINE, Run  # noqa: E402
 from tests.reliability.mutation import damaged, damaged_toml  # noqa: E402
-from voicelog.archive import MANIFEST, write_archive  # noqa: E402
-from voicelog.archive_reading import read_archive  # noqa: E402
+from voicelog.archive.reading import read_archive  # noqa: E402
+from voicelog.archive.writing import MANIFEST, write_archive  # noqa: E402
 from voicelog.audio.base import RATE_HZ  # noqa: E402
 from voicelog.audio.clips import from_flac, to_flac  # noqa: E402
 from voicelog.audio.sound_facts import describe  # noqa: E402

@@ -5,8 +5,8 @@ from typing import Annotated
 
 import typer
 
-from voicelog.archive import write_archive
-from voicelog.archive_reading import read_archive
+from voicelog.archive.reading import read_archive
+from voicelog.archive.writing import write_archive
 from voicelog.cli.options import DataFolder, Over, client_code, counted, house, kept_store, place
 from voicelog.cli.terminal import say
 

@@ -8,9 +8,9 @@ import typer
 
 from voicelog.cli.options import DataFolder, counted, house
 from voicelog.cli.terminal import say
-from voicelog.practice_files import BroughtBack, beside_backup, bring_back, carry
-from voicelog.restoring import restore as put_back
-from voicelog.safekeeping import back_up
+from voicelog.safekeeping.backups import back_up
+from voicelog.safekeeping.practice_files import BroughtBack, beside_backup, bring_back, carry
+from voicelog.safekeeping.restoring import restore as put_back
 from voicelog.store.examine import Examined
 
 

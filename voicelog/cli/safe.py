@@ -5,9 +5,9 @@ import typer
 from voicelog.cli.backup import amount
 from voicelog.cli.options import DataFolder, house
 from voicelog.cli.terminal import Terminal, say
-from voicelog.safekeeping import lock_up, new_recovery_key, plain_copies, set_passphrase
+from voicelog.safekeeping.locking import lock_up, new_recovery_key, plain_copies, set_passphrase
+from voicelog.safekeeping.unlocking import LOST_IS_LOST
 from voicelog.store.keys import keys_path, read_keys
-from voicelog.unlocking import LOST_IS_LOST
 from voicelog.wiring import House
 
 _EARLIER_BACKUPS = (

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from voicelog.archive import write_archive
+from voicelog.archive.writing import write_archive
 from voicelog.audio.clips import to_flac
 from voicelog.exports.base import VisitRecords
 from voicelog.handover import Wish, hand_over

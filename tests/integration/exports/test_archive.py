@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 import soundfile
 
-from voicelog.archive import write_archive
-from voicelog.archive_reading import read_archive
+from voicelog.archive.reading import read_archive
+from voicelog.archive.writing import write_archive
 from voicelog.errors import ExportError, StoreError
 from voicelog.store.base import Taken
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from voicelog import archive_reading
-from voicelog.archive_reading import read_archive
+from voicelog.archive import reading
+from voicelog.archive.reading import read_archive
 from voicelog.errors import StoreError
 from voicelog.store.base import Store, Taken
 
@@ -123,7 +123,7 @@ def test_an_id_that_could_lead_astray_is_refused(
 def test_a_part_too_large_to_be_true_is_not_even_unpacked(
     archive: Path, make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(archive_reading, "MOST_BYTES", 2**20)
+    monkeypatch.setattr(reading, "MOST_BYTES", 2**20)
     path = altered(archive, lambda parts: parts.update({"visits/000009.jsonl": bytes(2**20 + 1)}))
     refused(path, make, "too large to be true")
 

@@ -33,7 +33,7 @@ LOST_IS_LOST = (
     " records, and nobody can help."
 )
 _TRIES = 3
-_KEPT = "Nothing was changed, and all records are in the file as they were"
+UNCHANGED = "Nothing was changed, and all records are in the file as they were"
 
 
 class Person(Protocol):
@@ -219,7 +219,7 @@ class Lock:
         raise StoreError(
             f"The records file {self.store_file} is locked"
             + (f", and its key is missing: {missing}" if missing else ""),
-            kept=_KEPT,
+            kept=UNCHANGED,
             do=f"Set {PASSPHRASE} to the passphrase or the recovery key, or run it at a terminal"
             if keys.typed
             else "Put that key back, or restore a backup that has a passphrase or recovery key",
@@ -228,7 +228,7 @@ class Lock:
     def _refused(self, what: str) -> StoreError:
         return StoreError(
             f"{what} the records file {self.store_file}",
-            kept=_KEPT,
+            kept=UNCHANGED,
             do="Try again, mind capital letters and the keyboard, or use the recovery key",
         )
 

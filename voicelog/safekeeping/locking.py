@@ -1,36 +1,22 @@
-"""Locking the records up, the ways into them, and backups."""
+"""Locking the records up, and the ways into them."""
 
 import os
-from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
-from datetime import datetime
+from contextlib import ExitStack
 from pathlib import Path
 
 from voicelog.errors import StoreError
+from voicelog.safekeeping.unlocking import UNCHANGED, Lock, chosen_passphrase
 from voicelog.store.copies import alone, copy_under, kept_steps
 from voicelog.store.drivers import FileKey, is_plain
 from voicelog.store.examine import Examined
 from voicelog.store.failures import explained, refuse_missing
 from voicelog.store.keys import Keys, NewKeys, keys_path, read_keys, waiting_keys, write_keys
 from voicelog.store.own_files import beside, erase, link_new, sync_folder
-from voicelog.store.sqlite import SqliteStore
 from voicelog.store.wrapping import new_file_key
-from voicelog.unlocking import Lock, chosen_passphrase
 from voicelog.wiring import House
 
 PLAIN = "plain"
 NEW_PASSPHRASE = "VOICELOG_NEW_PASSPHRASE"
-UNCHANGED = "Nothing was changed, and all records are in the file as they were"
-
-
-@dataclass(frozen=True, slots=True)
-class Backup:
-    """A backup that was looked through; `portable` when another machine can open it too."""
-
-    file: Path
-    found: Examined
-    portable: bool
 
 
 def lock_up(house: House) -> Examined:
@@ -100,53 +86,6 @@ def new_recovery_key(house: House) -> None:
     with explained(lock.store_file):
         write_keys(keys_path(lock.store_file), new.keys)
     lock.show_recovery(new)
-
-
-def back_up(house: House, target: Path, now: datetime) -> Backup:
-    """Write a copy of the store, with its keys beside it, and look through it.
-
-    `target` is a new file, or a folder to write one with the time in its name into. No folder is
-    made, as that of a stick which is not plugged in would only seem to be there. Raises StoreError.
-    """
-    if target.is_dir() or not target.suffix:
-        target = target / f"records-{now:%Y%m%d-%H%M%S}.sqlite"
-    if not target.parent.is_dir():
-        raise StoreError(
-            f"There is no folder {target.parent}",
-            kept="No backup was written",
-            do="Plug the stick in, or make the folder first, or name another one",
-        )
-    file = house.settings.store_file
-    refuse_missing(file)
-    keys = read_keys(keys_path(file))
-    # Only looked into: a disk that can no longer be written is one to save the records from.
-    store = SqliteStore(file, key=house.file_key, to_look=True)
-    try:
-        with _keys_beside(target, keys):
-            found = store.copy_to(target)
-    except StoreError:
-        store.check()  # where the records themselves are damaged, that is what to tell
-        raise
-    finally:
-        store.close()
-    return Backup(target, found, portable=keys is None or bool(keys.typed))
-
-
-@contextmanager
-def _keys_beside(target: Path, keys: Keys | None) -> Iterator[None]:
-    """The keys of a backup lie there before it does, as a copy without them opens nowhere, and go
-    again when there is none after all. Raises StoreError."""
-    if keys is None or target.exists():  # then it is refused, and keeps its own
-        yield
-        return
-    try:
-        with explained(target):
-            write_keys(keys_path(target), keys)
-        yield
-    except BaseException:
-        if not target.exists():
-            keys_path(target).unlink(missing_ok=True)
-        raise
 
 
 def let_go_on_windows(open_files: ExitStack) -> None:

@@ -6,14 +6,14 @@ from datetime import datetime
 from pathlib import Path
 
 from voicelog.errors import StoreError
-from voicelog.safekeeping import UNCHANGED, let_go_on_windows
+from voicelog.safekeeping.locking import let_go_on_windows
+from voicelog.safekeeping.unlocking import UNCHANGED, Lock
 from voicelog.store.copies import alone, copy_under, opened
 from voicelog.store.drivers import FileKey, is_plain, is_under
 from voicelog.store.examine import Examined
 from voicelog.store.failures import explained
 from voicelog.store.keys import Keys, keys_path, read_keys, write_keys
 from voicelog.store.own_files import beside, link_new, sync_folder
-from voicelog.unlocking import Lock
 from voicelog.wiring import House
 
 _PARTS = ("", "-wal", "-shm", ".keys")

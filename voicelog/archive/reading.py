@@ -12,7 +12,15 @@ from zipfile import BadZipFile, ZipFile
 
 from pydantic import BaseModel, ValidationError
 
-from voicelog.archive import FACTS, MANIFEST, FactLine, Manifest, Sound, VersionLine, VisitLine
+from voicelog.archive.writing import (
+    FACTS,
+    MANIFEST,
+    FactLine,
+    Manifest,
+    Sound,
+    VersionLine,
+    VisitLine,
+)
 from voicelog.errors import StoreError
 from voicelog.records.facts import ClientFact
 from voicelog.store.base import Clip, Parcel, Store, Taken

@@ -1,0 +1,1 @@
+"""Keeping the records safe: locked up, opened again, backed up and put back."""
