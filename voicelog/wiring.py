@@ -17,14 +17,13 @@ from voicelog.data_files.languages import language_folder, load_language, load_p
 from voicelog.data_files.reference_tables import load_codes, load_tables
 from voicelog.dialogue.state import Setting, State
 from voicelog.engines import BUILDERS, Spoken, engine_name
+from voicelog.enrolment.kept_voice import usable_voice
 from voicelog.grammar.interpret import Bars
 from voicelog.grammar.language import EngineName, LanguageData
 from voicelog.grammar.own_words import OwnWords, with_own
 from voicelog.grammar.phrases import Phrases
 from voicelog.grammar.posterior import PlausibleRange, Prior
 from voicelog.listening.hearing import Hearing
-from voicelog.own_voice import usable_voice
-from voicelog.own_words_file import load_own_words, own_words_file
 from voicelog.recognisers.base import Recogniser
 from voicelog.records.coding import Codes
 from voicelog.records.content import Trial
@@ -38,6 +37,7 @@ from voicelog.speech.base import Voice
 from voicelog.store.base import Store
 from voicelog.store.drivers import FileKey
 from voicelog.telling.remark import remark
+from voicelog.words.file import load_own_words, own_words_file
 
 if TYPE_CHECKING:
     from voicelog.store.sqlite import SqliteStore

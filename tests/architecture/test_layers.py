@@ -20,7 +20,6 @@ CORE = {
 }
 ADAPTERS = {
     "data_files": ("analysis", "grammar", "records"),
-    "own_words_file": ("data_files", "grammar"),
     "plots": ("analysis", "grammar", "telling"),
     "audio": (),
     "recognisers": ("audio", "grammar"),

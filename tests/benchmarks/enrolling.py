@@ -34,8 +34,8 @@ from tests.benchmarks import utterances  # noqa: E402
 from tests.benchmarks.sounding import QUIET_DBFS, background, share  # noqa: E402
 from tests.benchmarks.utterances import Heard, Result  # noqa: E402
 from voicelog.audio.base import Samples  # noqa: E402
-from voicelog.enrolling import Enrolment, Learnt, Take, learnt_voice  # noqa: E402
-from voicelog.own_voice import keep_voice, voice_file  # noqa: E402
+from voicelog.enrolment.kept_voice import keep_voice, voice_file  # noqa: E402
+from voicelog.enrolment.learning import Enrolment, Learnt, Take, learnt_voice  # noqa: E402
 from voicelog.recognisers.acoustic_model import load_acoustic_model  # noqa: E402
 from voicelog.recognisers.aligning import MODEL_FOLDER  # noqa: E402
 from voicelog.settings.fields import Settings  # noqa: E402

@@ -22,10 +22,10 @@ from tests.benchmarks.hearing import Tally, measure  # noqa: E402
 from tests.benchmarks.sounding import share  # noqa: E402
 from voicelog.grammar.own_words import OwnWords  # noqa: E402
 from voicelog.listening.hearing import Hearing  # noqa: E402
-from voicelog.own_words import keep, propose  # noqa: E402
 from voicelog.recognisers.lexicon import DICTIONARY  # noqa: E402
 from voicelog.settings.fields import Settings  # noqa: E402
 from voicelog.wiring import House  # noqa: E402
+from voicelog.words.adding import keep, propose  # noqa: E402
 
 COUNT, SEED = 200, 7
 

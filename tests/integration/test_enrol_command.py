@@ -13,22 +13,21 @@ import pytest
 import soundfile
 from typer.testing import CliRunner, Result
 
-from voicelog import enrolling
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.sound_file import SoundFile
-from voicelog.auditing import sounds
 from voicelog.cli.app import app
 from voicelog.cli.check import enrolled
-from voicelog.enrolling import Enrolment, Learnt, Outcome, Take
+from voicelog.enrolment.kept_voice import usable_voice, voice_file
+from voicelog.enrolment.learning import Enrolment, Learnt, Outcome, Take
 from voicelog.errors import RecogniserError
 from voicelog.grammar.template import vocabulary
-from voicelog.own_voice import usable_voice, voice_file
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.mllr import Spoken, Transform
 from voicelog.recognisers.voice_file import written
 from voicelog.settings.fields import Settings
 from voicelog.speech.printed import PrintedVoice
 from voicelog.wiring import House
+from voicelog.words.auditing import sounds
 
 VOICE = written(Transform(np.tile(np.eye(13), (3, 1, 1)), np.zeros((3, 13))), model_name())
 """A voice that moves nothing."""
@@ -73,7 +72,7 @@ def learning(monkeypatch: pytest.MonkeyPatch) -> type[Learning]:
     class Own(Learning):
         pass
 
-    monkeypatch.setattr(enrolling, "Enrolment", Own)
+    monkeypatch.setattr("voicelog.enrolment.learning.Enrolment", Own)
     return Own
 
 

@@ -17,7 +17,7 @@ from pocketsphinx import Decoder
 from voicelog.audio.base import Samples
 from voicelog.audio.sound_file import SoundFile
 from voicelog.data_files.languages import language_folder, load_pronunciations
-from voicelog.enrolling import speech_of
+from voicelog.enrolment.learning import speech_of
 from voicelog.errors import RecogniserError
 from voicelog.grammar.hypothesis import Expect
 from voicelog.grammar.language import LanguageData

@@ -20,12 +20,12 @@ from voicelog.errors import (
     VoicelogError,
 )
 from voicelog.grammar.own_words import OwnWords
-from voicelog.own_words import propose, unheard
-from voicelog.own_words_file import load_own_words, save_own_words
 from voicelog.recognisers.lexicon import PHONES
 from voicelog.settings.fields import Settings
 from voicelog.speech.arpabet import propose_phones
 from voicelog.wiring import House
+from voicelog.words.adding import propose, unheard
+from voicelog.words.file import load_own_words, save_own_words
 
 Words = Callable[..., Result]
 

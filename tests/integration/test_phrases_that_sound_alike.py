@@ -4,7 +4,6 @@ from itertools import islice, product
 
 import pytest
 
-from voicelog.auditing import Finding, findings_of, load_answers, sounds
 from voicelog.dialogue.prompts import values_read_back
 from voicelog.grammar.alike import BAR, Sounds, close_to
 from voicelog.grammar.parse import parse
@@ -12,6 +11,7 @@ from voicelog.grammar.phones import distance
 from voicelog.grammar.template import vocabulary
 from voicelog.settings.fields import Settings
 from voicelog.wiring import House
+from voicelog.words.auditing import Finding, findings_of, load_answers, sounds
 
 HOUSE = House(Settings(language="en"))
 FOLDER = HOUSE.language_folder

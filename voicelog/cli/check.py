@@ -11,8 +11,8 @@ from rich.markup import escape
 from voicelog.cli.model import no_model
 from voicelog.cli.options import DataFolder, Engine, house
 from voicelog.cli.safe import described
+from voicelog.enrolment.kept_voice import voice_file
 from voicelog.errors import RecogniserError, StoreError, VoicelogError
-from voicelog.own_voice import voice_file
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.voice_file import check_voice
 from voicelog.wiring import House

@@ -10,12 +10,12 @@ from rich.text import Text
 
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.options import DataFolder, Practitioner, counted, house
+from voicelog.enrolment.kept_voice import forget_voice, keep_voice, voice_file
 from voicelog.errors import ConfigurationError
-from voicelog.own_voice import forget_voice, keep_voice, voice_file
 from voicelog.wiring import House
 
 if TYPE_CHECKING:
-    from voicelog.enrolling import Enrolment, Learnt, Take
+    from voicelog.enrolment.learning import Enrolment, Learnt, Take
 
 SUFFIXES = (".wav", ".flac")
 _console = Console(highlight=False)
@@ -54,7 +54,7 @@ def enrol(
 
 
 def _learn(built: House, file: Path, folder: Path | None, *, show: bool) -> None:
-    from voicelog.enrolling import Enrolment
+    from voicelog.enrolment.learning import Enrolment
 
     with Enrolment(built) as enrolment:
         if show:
@@ -96,7 +96,7 @@ def _measured(learnt: "Learnt") -> str:
 
 def _read(enrolment: "Enrolment", folder: Path) -> Iterator["Take"]:
     """The phrases from files. Raises AudioError, or ConfigurationError for a folder without."""
-    from voicelog.enrolling import speech_of
+    from voicelog.enrolment.learning import speech_of
 
     files = _files(folder, len(enrolment.phrases))
     for number, phrase in enumerate(enrolment.phrases, start=1):

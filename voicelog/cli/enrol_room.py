@@ -11,7 +11,7 @@ from voicelog.audio.base import Block, Samples, Source
 from voicelog.audio.endpointer import Endpointer, SpeechEnded
 from voicelog.audio.level import SILENCE_DBFS, NoiseFloor, level_dbfs
 from voicelog.audio.sound_facts import is_clipped
-from voicelog.enrolling import Enrolment, Take
+from voicelog.enrolment.learning import Enrolment, Take
 from voicelog.errors import AudioError, SpeechError
 from voicelog.sound_check import LONGEST_S, SoundCheck
 from voicelog.wiring import House

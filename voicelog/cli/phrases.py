@@ -76,7 +76,7 @@ def phrases(
 
 def _audit(built: House) -> None:
     """Every pair that sounds alike, worst first; ends with 1 when one of them has no answer."""
-    from voicelog.auditing import findings_of
+    from voicelog.words.auditing import findings_of
 
     found = findings_of(built.phrases, built.language_folder, built.pronunciations)
     table = Table("Apart", "Sounds like", "Where", "Answer", "Read back as", box=None)

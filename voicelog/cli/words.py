@@ -15,10 +15,10 @@ from voicelog.errors import ConfigurationError
 from voicelog.exports.files import no_folder
 from voicelog.grammar.alike import Alike
 from voicelog.grammar.own_words import KINDS, TABLES, Kind, OwnWords
-from voicelog.own_sounds import Sound, pronounced
-from voicelog.own_words import Proposal, keep, merged, propose, without
-from voicelog.own_words_file import load_own_words, save_own_words
 from voicelog.wiring import House
+from voicelog.words.adding import Proposal, keep, merged, propose, without
+from voicelog.words.file import load_own_words, save_own_words
+from voicelog.words.sounds import Sound, pronounced
 
 WORD = "word"
 app = typer.Typer(

@@ -6,7 +6,7 @@ from werkzeug.wrappers import Response
 from voicelog.corrections.room import Room
 from voicelog.errors import VoicelogError
 from voicelog.grammar.own_words import KINDS, Kind
-from voicelog.own_words import Proposal, keep, propose, without
+from voicelog.words.adding import Proposal, keep, propose, without
 
 Answer = str | Response | tuple[str, int]
 

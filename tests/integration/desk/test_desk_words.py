@@ -11,9 +11,9 @@ from werkzeug.test import TestResponse
 from voicelog.corrections.room import Room
 from voicelog.desk.app import make_app
 from voicelog.desk.door import Door
-from voicelog.own_words_file import load_own_words
 from voicelog.settings.fields import Settings
 from voicelog.wiring import House
+from voicelog.words.file import load_own_words
 
 ADDRESS = "http://127.0.0.1:5040"
 Send = Callable[..., TestResponse]

@@ -13,7 +13,6 @@ import numpy as np
 from voicelog.audio.base import RATE_HZ, Samples, Source, Utterance
 from voicelog.audio.endpointer import Endpointer, SpeechEnded, SpeechEvent
 from voicelog.audio.sound_facts import is_clipped
-from voicelog.auditing import sounds
 from voicelog.engines import BUILDERS
 from voicelog.engines import Spoken as EngineNeeds
 from voicelog.errors import RecogniserError
@@ -30,6 +29,7 @@ from voicelog.recognisers.aligning import MODEL_FOLDER, Aligner
 from voicelog.recognisers.embedded import model_name
 from voicelog.recognisers.voice_file import written
 from voicelog.wiring import House
+from voicelog.words.auditing import sounds
 
 DRAWN = 600
 """Dictations of each kind from which those to read are chosen."""

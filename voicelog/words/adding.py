@@ -19,11 +19,11 @@ from voicelog.grammar.own_words import (
 from voicelog.grammar.parse import COMMAND
 from voicelog.grammar.phrases import NAME, Phrases
 from voicelog.grammar.template import vocabulary
-from voicelog.own_sounds import Sound, check_text, sounding_alike, sounds_of
-from voicelog.own_words_file import ANOTHER_FILE, load_own_words, save_own_words
 from voicelog.telling.names import name_in
 from voicelog.telling.refusals import refusal
 from voicelog.wiring import House
+from voicelog.words.file import ANOTHER_FILE, load_own_words, save_own_words
+from voicelog.words.sounds import Sound, check_text, sounding_alike, sounds_of
 
 
 @dataclass(frozen=True, slots=True)
