@@ -13,7 +13,7 @@ from voicelog.plots import dose_plots, plots
 from voicelog.records.coding import Codes
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
-from voicelog.screening import on_file
+from voicelog.safety_screen import on_file
 from voicelog.store.base import Store
 from voicelog.wiring import House
 

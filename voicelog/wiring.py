@@ -30,7 +30,7 @@ from voicelog.records.content import Trial
 from voicelog.records.entry import Entry
 from voicelog.records.visit import Visit
 from voicelog.safekeeping.unlocking import Lock, Nobody, Person, places
-from voicelog.screening import on_file, screen_now
+from voicelog.safety_screen import on_file, screen_now
 from voicelog.settings.fields import Settings
 from voicelog.settings.tailoring import listened_for, ordered, own_defaults, own_tables
 from voicelog.speech.base import Voice

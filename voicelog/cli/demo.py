@@ -19,7 +19,7 @@ from voicelog.dialogue.safety_screen import Answer
 from voicelog.exports import markdown as note
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.files import write_file
-from voicelog.screening import Answers, keep_answers
+from voicelog.safety_screen import Answers, keep_answers
 
 CLIENT = "C-014"
 RECORDING = "audio_fixtures/visit.flac"

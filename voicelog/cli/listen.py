@@ -27,7 +27,7 @@ from voicelog.clock import WallClock, of_recording
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.listening.live import Live
 from voicelog.listening.presses import Key
-from voicelog.screening import check_before_trials
+from voicelog.safety_screen import check_before_trials
 from voicelog.settings.fields import Settings
 
 KEYS: dict[str, Key] = {

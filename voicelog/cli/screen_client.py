@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from voicelog import screening
+from voicelog import safety_screen
 from voicelog.analysis.tables import ScreenItem
 from voicelog.audio.base import Source
 from voicelog.cli.options import (
@@ -27,7 +27,7 @@ from voicelog.dialogue.safety_screen import Asking, Question, Reply, reply
 from voicelog.errors import SafetyError
 from voicelog.grammar.language import LanguageData
 from voicelog.records.screen import Clearance
-from voicelog.screening import Answers, Given, keep_answers
+from voicelog.safety_screen import Answers, Given, keep_answers
 from voicelog.store.base import Store
 from voicelog.telling.names import joint_name
 from voicelog.telling.screen import question
@@ -127,7 +127,7 @@ def _given(
 
 def _enter(built: House, store: Store, client: str, given: Given) -> Clearance:
     now, by = here_and_now(), built.settings.practitioner
-    entered = screening.clearance(built.screen(store, client), client, given, by, now)
+    entered = safety_screen.clearance(built.screen(store, client), client, given, by, now)
     store.add_facts(entered)
     return entered
 

@@ -21,7 +21,7 @@ from voicelog.cli.review import Review
 from voicelog.corrections.room import Room
 from voicelog.dialogue.safety_screen import Answer
 from voicelog.errors import SafetyError
-from voicelog.screening import Answers, check_before_trials, keep_answers
+from voicelog.safety_screen import Answers, check_before_trials, keep_answers
 from voicelog.store.base import Store
 from voicelog.store.memory import MemoryStore
 from voicelog.store.sqlite import SqliteStore

@@ -9,7 +9,7 @@ from voicelog.data_files.languages import language_folder, load_language
 from voicelog.data_files.reference_tables import load_tables
 from voicelog.dialogue.safety_screen import Answer
 from voicelog.errors import SafetyError
-from voicelog.screening import (
+from voicelog.safety_screen import (
     Answers,
     Given,
     check_before_trials,
