@@ -45,31 +45,27 @@ class VoskModels:
     def install(self, report: "Report") -> InstalledModel:
         """Download, check and unpack the model, telling `report` how far it is.
 
-        The model appears under its name only when it is complete. Raises RecogniserError; what
-        was downloaded is kept for the next try. A model that is there already is left alone.
+        The model appears under its name only when it is complete. Raises RecogniserError, also
+        while another run is at it; what was downloaded is kept for the next try. A model that is
+        there already is left alone.
         """
         from voicelog.recognisers.download import discard, disk_trouble, download
+        from voicelog.recognisers.one_install import only_install
         from voicelog.recognisers.vosk_unpacking import unpack
 
         target = self.folder / self.name
         if _is_model(target):
             return _installed(target)
-        if target.exists():
-            raise RecogniserError(
-                f"{target} is in the way: it is not a complete Vosk model",
-                kept="It was left as it is",
-                do="Move it away and run the command again",
-            )
-        part = self.folder / f"{self.name}.zip.part"
-        try:
-            with disk_trouble(self.folder):
-                self.folder.mkdir(parents=True, exist_ok=True)
+        with disk_trouble(self.folder):
+            self.folder.mkdir(parents=True, exist_ok=True)
+            with only_install(self.folder):
+                if _is_model(target):  # another run was done just before
+                    return _installed(target)
+                _refuse_in_the_way(target)
+                part = self.folder / f"{self.name}.zip.part"
                 download(self.url, self.sha256, part, report)
                 unpack(part, target, report)
                 discard(part)
-        except RecogniserError:
-            if not _is_model(target):  # else another run was faster, and took the download along
-                raise
         return _installed(target)
 
     def installed(self) -> tuple[InstalledModel, ...]:
@@ -125,6 +121,15 @@ def check_model(folder: Path) -> None:
         raise RecogniserError(
             f"{folder} is not a complete Vosk model; it lacks {', '.join(missing)}",
             do="Give the folder that holds am, conf and graph, or run `voicelog model install`",
+        )
+
+
+def _refuse_in_the_way(target: Path) -> None:
+    if target.exists():
+        raise RecogniserError(
+            f"{target} is in the way: it is not a complete Vosk model",
+            kept="It was left as it is",
+            do="Move it away and run the command again",
         )
 
 

@@ -1,5 +1,8 @@
 """Fetching a model: what is broken off goes on, and never joins another file (RFC 9110)."""
 
+import subprocess
+import sys
+from contextlib import AbstractContextManager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
@@ -8,6 +11,7 @@ import pytest
 import requests
 
 from voicelog.errors import RecogniserError
+from voicelog.recognisers import one_install
 from voicelog.recognisers.download import Progress
 
 
@@ -151,17 +155,50 @@ def test_a_server_that_cannot_show_who_it_is_is_told_apart_from_none(
     assert "clock" in caught.value.do
 
 
-def test_what_another_run_installed_meanwhile_is_as_good(
+def test_a_second_run_is_told_of_the_first_and_spoils_nothing(shop: Any) -> None:
+    other = shop.models_at(shop.models.folder, shop.models.url)
+
+    def second(step: Progress) -> None:
+        with pytest.raises(RecogniserError, match="Another installation is at work") as caught:
+            other.install(quietly)
+        assert "left alone" in caught.value.kept
+
+    assert (shop.models.install(second).folder / shop.layout[-1]).read_bytes() == shop.noise
+    assert shop.server.asked == [(None, None)]
+    assert shop.left_over == [shop.name]
+    assert other.install(quietly).name == shop.name
+
+
+def test_a_run_that_was_killed_keeps_nobody_out(shop: Any) -> None:
+    shop.models.folder.mkdir()
+    hold = (
+        "import sys, time; from pathlib import Path;"
+        "from voicelog.recognisers.one_install import only_install\n"
+        "with only_install(Path(sys.argv[1])): print('held', flush=True); time.sleep(60)"
+    )
+    asked = [sys.executable, "-c", hold, str(shop.models.folder)]
+    with subprocess.Popen(asked, stdout=subprocess.PIPE, text=True) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == "held\n"
+        with pytest.raises(RecogniserError, match="Another installation"):
+            shop.models.install(quietly)
+        assert shop.server.asked == []
+        other.kill()
+    assert shop.models.install(quietly).name == shop.name
+    assert shop.left_over == [shop.name]
+
+
+def test_what_another_run_installed_a_moment_before_is_as_good(
     shop: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     other = shop.models_at(shop.models.folder, shop.models.url)
-    took = requests.get
 
-    def overtaken(*asked: Any, **how: Any) -> requests.Response:
-        monkeypatch.setattr(requests, "get", took)
+    def overtaken(folder: Path) -> AbstractContextManager[None]:
+        monkeypatch.undo()
+        monkeypatch.setenv("NO_PROXY", "127.0.0.1")
         other.install(quietly)
-        shop.server.status = 503
-        return took(*asked, **how)
+        return one_install.only_install(folder)
 
-    monkeypatch.setattr(requests, "get", overtaken)
+    monkeypatch.setattr(one_install, "only_install", overtaken)
     assert shop.models.install(quietly).name == shop.name
+    assert len(shop.server.asked) == 1
