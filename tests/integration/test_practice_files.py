@@ -60,6 +60,34 @@ def test_words_that_are_here_stay_and_others_are_named(here: Settings, tmp_path:
     assert back.other_words == (beside_backup(backup) / "words" / "en.toml",)
 
 
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b'[drills]\n"sled drag" = ["sled drag"\n', "not valid TOML"),
+        (b'[drills]\n"sled drag" = ["sled 2"]\n', "has signs or digits"),
+        (b"[drills]\n\xff\xfe\n", "no text in UTF-8"),
+        (bytes(64), "not valid TOML"),
+    ],
+)
+@pytest.mark.parametrize("there", [False, True])
+def test_words_that_cannot_be_read_take_no_place_and_are_told_of(
+    here: Settings, tmp_path: Path, content: bytes, told: str, there: bool
+) -> None:
+    backup = tmp_path / "today.sqlite"
+    carry(here, backup)
+    copy = beside_backup(backup) / "words" / "en.toml"
+    copy.write_bytes(content)
+    settings = here if there else Settings(data_folder=tmp_path / "fresh")
+    back = bring_back(settings, backup)
+    own = settings.data_folder / "words" / "en.toml"
+    assert own.exists() is there
+    assert not there or own.read_text(encoding="utf-8") == WORDS
+    (error,) = back.unread
+    assert told in error.what
+    assert f"voicelog words import {copy}" in error.do
+    assert (back.words, back.other_words) == ((), ())
+
+
 def test_a_practice_with_nothing_of_its_own_leaves_no_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -70,6 +70,8 @@ def _tell_own(back: BroughtBack) -> None:
         say(f"Own words are back in {file}")
     for copy in back.other_words:
         say(f"Own words here were left as they are. To add others: voicelog words import {copy}")
+    for error in back.unread:
+        say(f"Own words of the backup were not put back, and those here are as they were: {error}")
     if back.settings:
         listed = ", ".join(map(str, back.settings))
         say(f"Settings were left as they are here. Those of the backup: {listed}")

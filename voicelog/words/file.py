@@ -16,9 +16,9 @@ from voicelog.data_files.toml_lines import line_of
 from voicelog.errors import ConfigurationError, GrammarError
 from voicelog.grammar.own_words import OwnWords
 
-_THE_LINE = "Mend the line"
-_MEND = f"{_THE_LINE}; until then no word of your own is known"
-ANOTHER_FILE = f"{_THE_LINE}, or give another file; your own words stay as they were"
+THE_LINE = "Mend the line"
+_MEND = f"{THE_LINE}; until then no word of your own is known"
+ANOTHER_FILE = f"{THE_LINE}, or give another file; your own words stay as they were"
 _TOP = "The practice's own words: name = ways to say it, the first one being what is read back."
 
 
@@ -79,7 +79,7 @@ def _document(file: Path, do: str = _MEND) -> tomlkit.TOMLDocument:
     except (FileNotFoundError, NotADirectoryError):
         return tomlkit.document()
     except UnicodeDecodeError as error:
-        do = do.replace(_THE_LINE, "Save it as text in UTF-8")
+        do = do.replace(THE_LINE, "Save it as text in UTF-8")
         raise GrammarError("is no text in UTF-8", file=file, do=do) from error
     except OSError as error:
         raise GrammarError(
