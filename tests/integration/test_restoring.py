@@ -2,6 +2,7 @@
 
 import sqlite3
 from contextlib import closing, suppress
+from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from voicelog.errors import StoreError
 from voicelog.safekeeping import restoring
 from voicelog.safekeeping.backups import Backup, back_up
 from voicelog.safekeeping.restoring import restore
-from voicelog.safekeeping.unlocking import PASSPHRASE
+from voicelog.safekeeping.unlocking import PASSPHRASE, Nobody
 from voicelog.settings.fields import Settings
 from voicelog.store.copies import other_copies
 from voicelog.store.drivers import sqlcipher
@@ -95,6 +96,44 @@ def test_a_damaged_backup_is_refused_and_nothing_changes(
     assert all_of(locked) == before
     folder = locked.settings.data_folder
     assert {f.name for f in folder.iterdir()} == {"records.sqlite", "records.sqlite.keys"}
+
+
+@dataclass
+class Told(Nobody):
+    """Nobody who answers, but somebody who is told."""
+
+    lines: list[str] = field(default_factory=list)
+
+    def tell(self, line: str) -> None:
+        self.lines.append(line)
+
+
+@pytest.mark.parametrize("broken", [b'{"voicelog_keys": 1, "ways": [', None])
+def test_the_keys_of_a_backup_that_are_broken_or_gone_are_told_of(
+    locked: House, stick: Path, broken: bytes | None
+) -> None:
+    before, done, person = all_of(locked), back_up(locked, stick, NINE), Told()
+    restore(House(locked.settings, person), done.file, NINE)
+    assert person.lines == []
+    own = keys_path(done.file)
+    own.write_bytes(broken) if broken else own.unlink()
+    restore(House(locked.settings, person), done.file, NINE + timedelta(minutes=1))
+    (line,) = person.lines
+    assert str(own) in line
+    assert "it is damaged" in line or broken is None
+    assert "All records are back: write a new backup" in line
+    assert all_of(locked) == before
+
+
+def test_broken_keys_of_a_backup_keep_nobody_from_it_whose_own_keys_open_it(
+    locked: House, stick: Path
+) -> None:
+    before, done, person = all_of(locked), back_up(locked, stick, NINE), Told()
+    keys_path(done.file).write_bytes(b"{")
+    locked.settings.store_file.write_bytes(b"\xa5" * 8192)
+    restore(House(locked.settings, person), done.file, NINE, anyway=True)
+    assert all_of(locked) == before
+    assert "it is damaged" in person.lines[-1]
 
 
 def test_what_is_no_backup_is_refused(locked: House, tmp_path: Path) -> None:

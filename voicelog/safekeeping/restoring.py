@@ -7,7 +7,7 @@ from pathlib import Path
 
 from voicelog.errors import StoreError
 from voicelog.safekeeping.locking import let_go_on_windows
-from voicelog.safekeeping.unlocking import UNCHANGED, Lock
+from voicelog.safekeeping.unlocking import UNCHANGED, Lock, Person
 from voicelog.store.copies import alone, copy_under, opened
 from voicelog.store.drivers import FileKey, is_plain, is_under
 from voicelog.store.examine import Examined
@@ -30,8 +30,8 @@ def restore(
 
     It is copied, looked through, and only then takes their place; they are kept under the name
     that is returned. Records that are there keep their lock. `anyway` takes the lock of the
-    backup instead, also where the records cannot be opened. Raises StoreError; then nothing has
-    changed.
+    backup instead, also where the records cannot be opened. The person is told where the keys of
+    the backup itself are broken or gone. Raises StoreError; then nothing has changed.
     """
     file = house.settings.store_file
     kept = file.with_name(f"{file.name}.before-restore-{now:%Y%m%d-%H%M%S}")
@@ -54,6 +54,8 @@ def restore(
             link_new(file, kept)
         made.replace(file)
         sync_folder(file.parent)
+    if source.parent.resolve() != file.parent.resolve():  # there it shares the keys of the records
+        _tell_of_its_keys(source, house.person)
     return found, kept if was_there else None
 
 
@@ -87,17 +89,31 @@ def _way_into(
     here = read_keys(keys_path(house.settings.store_file))
     if here and not takes_over and (key := house.file_key) and is_under(source, key):
         return key, here
-    keys = read_keys(keys_path(source)) or (None if is_plain(source) else here)
-    if keys is None:
-        return None, None
-    lock = Lock(source, house.person, house.lock.places, house.lock.cost)
     try:
+        keys = read_keys(keys_path(source)) or (None if is_plain(source) else here)
+        if keys is None:
+            return None, None
+        lock = Lock(source, house.person, house.lock.places, house.lock.cost)
         return lock.opened(keys), keys
     except StoreError as refused:
         with suppress(StoreError):
             if here and takes_over and is_under(source, key := house.lock.opened(here)):
                 return key, here
         raise StoreError(refused.what, kept=refused.kept, do=f"{refused.do}. {_OLDER}") from refused
+
+
+def _tell_of_its_keys(source: Path, person: Person) -> None:
+    """A backup that the key of the records here opened may have no keys of its own any more."""
+    try:
+        if is_plain(source) or read_keys(keys_path(source)) is not None:
+            return
+        trouble = f"There is no keys file {keys_path(source)}"
+    except StoreError as error:
+        trouble = error.what
+    person.tell(
+        f"{trouble}. The backup opened by the key of the records here; on a machine without them it"
+        " opens no more. All records are back: write a new backup, which has its keys beside it."
+    )
 
 
 def _move_aside(file: Path, kept: Path) -> None:
