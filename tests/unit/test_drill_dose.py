@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from voicelog.data_files.languages import language_folder, load_language
 from voicelog.exports import home_words
 from voicelog.grammar.language import LanguageData
 from voicelog.records.content import Drill
@@ -83,7 +84,26 @@ def test_the_dose_is_written_in_full(language: LanguageData) -> None:
     assert dose(drill, language) == "3 sets of 8, tempo 3-1-1-0, frontal plane, with gap"
 
 
-def test_a_client_reads_the_tempo_in_plain_words(language: LanguageData) -> None:
+@pytest.mark.parametrize(
+    ("tempo", "told"),
+    [
+        ("3-1-2-1", "Lower for 3 seconds, wait 1 second, lift for 2 seconds, wait 1 second."),
+        ("3-1-1-0", "Lower for 3 seconds, wait 1 second, lift for 1 second."),
+        ("3-0-1-0", "Lower for 3 seconds, lift for 1 second."),
+        ("0-2-1-0", "Wait 2 seconds, lift for 1 second."),
+    ],
+)
+def test_a_client_reads_the_tempo_in_plain_words_and_of_no_pause_nothing(
+    language: LanguageData, tempo: str, told: str
+) -> None:
+    assert home_words._dose(Drill(name="bridge", tempo=tempo), language) == (told,)
+
+
+def test_a_client_reads_the_tempo_in_korean() -> None:
+    korean = load_language(language_folder("ko"))
     drill = Drill(name="bridge", tempo="3-1-1-0")
-    (told,) = home_words._dose(drill, language)
-    assert told == "Lower for 3 seconds, wait 1, lift for 1, wait 0."
+    assert home_words._dose(drill, korean) == ("내리기 3초, 멈춤 1초, 올리기 1초.",)
+
+
+def test_a_tempo_of_nothing_is_not_told(language: LanguageData) -> None:
+    assert home_words._dose(Drill(name="bridge", tempo="0-0-0-0"), language) == ()

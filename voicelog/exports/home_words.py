@@ -57,11 +57,17 @@ def _dose(drill: Drill, language: LanguageData) -> tuple[str, ...]:
 
 
 def _tempo(tempo: str, language: LanguageData) -> str:
-    """In plain words, such as: Lower for 3 seconds, wait 1, lift for 1, wait 0."""
-    lower, low, lift, high = tempo.split("-")
+    """In plain words, such as: Lower for 3 seconds, wait 1 second, lift for 1 second. A step of no
+    seconds is none that the client takes."""
     home = language.texts.home
-    seconds = language.texts.counted(home.seconds, int(lower))
-    return home.tempo.format(seconds=seconds, low=low, lift=lift, high=high)
+    steps = (home.lower, home.pause, home.lift, home.pause)
+    told = (
+        step.format(seconds=language.texts.counted(home.seconds, int(count)))
+        for step, count in zip(steps, tempo.split("-"), strict=True)
+        if int(count)
+    )
+    listed = ", ".join(told)
+    return home.dose.format(amount=listed[:1].upper() + listed[1:]) if listed else ""
 
 
 def _named(names: Names, value: str) -> str:

@@ -45,7 +45,9 @@ class HomeTexts(TextSet):
     sets_of_reps: Filled
     dose: Filled
     hold: Filled
-    tempo: Filled
+    lower: Filled
+    pause: Filled
+    lift: Filled
     effort: Filled
 
 
