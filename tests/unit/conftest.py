@@ -167,6 +167,12 @@ def talk(make_talk: Callable[[], Conversation]) -> Conversation:
 
 
 @pytest.fixture
+def talk_in() -> Callable[[LanguageData], Conversation]:
+    """Starts a conversation in a language of the test's own."""
+    return lambda language: _started(Phrases(language))
+
+
+@pytest.fixture
 def korean_talk() -> Conversation:
     """A conversation in Korean at the start of a visit."""
     return _started(Phrases(load_language(language_folder("ko"))))

@@ -1,5 +1,7 @@
 """A practice's own words laid over those of the language, also of a newer version of it."""
 
+from typing import Any
+
 import pytest
 from pydantic import ValidationError
 
@@ -7,6 +9,7 @@ from voicelog.grammar.language import LanguageData
 from voicelog.grammar.own_words import OwnWords, why_not, with_own
 from voicelog.grammar.parse import parse
 from voicelog.grammar.phrases import Phrases
+from voicelog.records.content import Cue, Drill, Fault
 
 
 def name_of(language: LanguageData, said: str) -> object:
@@ -21,6 +24,22 @@ def test_an_own_name_can_be_said_beside_those_of_the_language(language: Language
     assert name_of(mixed, "drill push the sled") == "sled push"
     assert name_of(mixed, "drill heel raise") == "heel raise"
     assert name_of(mixed, "drill push the sled three sets of eight") == "sled push"
+
+
+@pytest.mark.parametrize(("opened", "kind"), [("drill", Drill), ("fault", Fault), ("cue", Cue)])
+def test_a_drill_a_fault_and_a_cue_may_be_called_the_same(
+    language: LanguageData, talk_in: Any, opened: str, kind: type[Drill] | type[Fault] | type[Cue]
+) -> None:
+    same = {"sled push": ["sled push"]}
+    own = OwnWords(drills=same, faults={"pushing bent": ["sled push"]}, cues=same)
+    mixed = with_own(language, own)
+    name = "pushing bent" if opened == "fault" else "sled push"
+    said = talk_in(mixed).say(f"{opened} sled push").say("affirm")
+    assert said.records == [kind(name=name)]
+    other, *_ = next(iter(getattr(language, f"{opened}s").values()))
+    corrected = talk_in(mixed).say(f"{opened} {other}")
+    corrected.say("correction sled push").say("affirm")
+    assert corrected.records == [kind(name=name)]
 
 
 def test_records_tell_which_words_were_in_use(language: LanguageData) -> None:

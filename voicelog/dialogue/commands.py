@@ -39,9 +39,11 @@ def correct(state: State, heard: Heard, intent: Intent) -> Step:
         if state.last is None:
             return _tell(state, "nothing_saved")
         draft = Draft(state.last, kept=True)
-    if not drafts.fits(draft.entry.content, intent.slots):
-        what = prompts.read_back(state.setting.language, draft.entry.content)
-        return state, (Say(prompts.say(state.setting.language, "does_not_fit", what=what)),)
+    language, content = state.setting.language, draft.entry.content
+    intent = replace(intent, slots=drafts.names_as(content, intent.slots, language))
+    if not drafts.fits(content, intent.slots):
+        what = prompts.read_back(language, content)
+        return state, (Say(prompts.say(language, "does_not_fit", what=what)),)
     return revise(state, draft, heard, intent)
 
 

@@ -75,6 +75,21 @@ def field_of(content: AnyContent, slot: str) -> str:
     return {"sets_reps": "sets", f"{content.kind}_name": "name"}.get(slot, slot)
 
 
+def names_as(
+    content: AnyContent, slots: Mapping[str, SlotValue], language: LanguageData
+) -> Mapping[str, SlotValue]:
+    """The slots of a correction, with a name of another kind taken for one of this kind where both
+    are said alike: a practice may call a drill and a fault the same."""
+    tables = {"drill": language.drills, "fault": language.faults, "cue": language.cues}
+    own = tables.get(content.kind, {})
+    meant: dict[str, SlotValue] = {}
+    for slot, value in slots.items():
+        forms = tables.get(slot.removesuffix("_name"), {}).get(str(value), [])
+        alike = next((name for name, said in own.items() if not set(said).isdisjoint(forms)), None)
+        meant |= {slot: value} if alike is None else {f"{content.kind}_name": alike}
+    return meant
+
+
 def _own(content: AnyContent) -> frozenset[str]:
     """The fields that slots can fill; a note is free words and has none."""
     if isinstance(content, Note):
