@@ -7,6 +7,8 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
+from voicelog.cli.tables import show_table
+
 
 def licences(
     full: Annotated[
@@ -26,7 +28,7 @@ def licences(
         table = Table("Package", "Version", "Licence", box=None, pad_edge=False)
         for one in found:
             table.add_row(one.name, one.version, one.licence)
-        Console(highlight=False).print(table)
+        show_table(Console(highlight=False), table)
         typer.echo("The words of each, and of the recordings' voices: voicelog licences --full")
         return
     for one in found:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
-from rich.table import Table
+from rich.table import Column, Table
 from rich.text import Text
 
 from voicelog.cli.terminal import Terminal, say
@@ -119,7 +119,7 @@ def client_code(value: str, option: str = "--client") -> str:
 
 def bullets(console: Console, heading: str, lines: Iterable[str]) -> None:
     """A heading with a line for each sentence, wrapped under its own start; nothing when empty."""
-    table = Table("", "", box=None, pad_edge=False, show_header=False)
+    table = Table("", Column(overflow="fold"), box=None, pad_edge=False, show_header=False)
     for line in lines:
         table.add_row("·", Text(line))
     if table.row_count:

@@ -11,6 +11,7 @@ from rich.text import Text
 from voicelog.cheat_sheet import html
 from voicelog.cheat_sheet.sections import Section, sections
 from voicelog.cli.options import Over, house, one_of, place, show_or_write
+from voicelog.cli.tables import show_table
 from voicelog.cli.terminal import say
 from voicelog.clock import here_and_now
 from voicelog.grammar.jsgf import to_jsgf
@@ -90,7 +91,7 @@ def _audit(built: House) -> None:
         read_back = " / ".join(text for text in finding.read_back if text)
         texts = f"{pair.first} / {pair.second}"
         table.add_row(f"{pair.distance:.1f}", texts, pair.place, what, read_back)
-    Console(highlight=False).print(table)
+    show_table(Console(highlight=False), table)
     open_pairs = sum(finding.answer is None for finding in found)
     if open_pairs:
         say(f"{open_pairs} without an answer: add a line for each to alike.toml")

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from rich.console import Console
 from rich.markup import escape
-from rich.table import Table
+from rich.table import Column, Table
 from rich.text import Text
 
 from voicelog.corrections.history import Slot, differences, steps
@@ -45,7 +45,8 @@ def listed(console: Console, looks: Sequence[Look], language: LanguageData) -> N
     if not looks:
         console.print(language.texts.desk.visit.empty)
         return
-    table = Table("", "", text.what, box=None, pad_edge=False)
+    what = Column(text.what, overflow="fold")
+    table = Table("", "", what, box=None, pad_edge=False)
     for number, look in enumerate(looks, start=1):
         sentence = Text(wording.sentence(look.shown.content, language))
         table.add_row(str(number), _state(look, text), sentence)

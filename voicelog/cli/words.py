@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from voicelog.cli.options import DataFolder, Over, counted, house, one_of
+from voicelog.cli.tables import show_table
 from voicelog.cli.words_said import said_as, say_back
 from voicelog.errors import ConfigurationError
 from voicelog.exports.files import no_folder
@@ -63,7 +64,7 @@ def list_words(data: DataFolder = None) -> None:
     for word, said in own.pronunciations.items():
         table.add_row(WORD, word, " / ".join(said))
     nothing = 'No words of your own yet. Add one: voicelog words add drill "sled push"'
-    _console.print(nothing if own.is_empty else table)
+    _console.print(nothing) if own.is_empty else show_table(_console, table)
 
 
 @app.command("add")
@@ -90,10 +91,8 @@ def add(
         chosen = cast(Kind, kind)
         name = " ".join(name.split())
         if name in built.own_words.names(chosen):
-            what, do = (
-                f'The {kind} "{name}" is there already',
-                "Change it with `voicelog words edit`",
-            )
+            what = f'The {kind} "{name}" is there already'
+            do = "Change it with `voicelog words edit`"
             raise ConfigurationError(what, kept="Nothing was changed", do=do)
         proposal = propose(built, chosen, name, (name, *(also or ())), phones or ())
         _accept(proposal, anyway=anyway)
