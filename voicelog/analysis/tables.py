@@ -138,11 +138,12 @@ class ScaleFigure:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where figures come from; `status` says how much of it was read."""
+    """A publication that figures come from; `note` says what of it was read or used. How each row
+    came about stands in the table beside it, for those who check the figures."""
 
     key: str
-    status: str
     citation: str
+    note: str
     address: str
 
 
