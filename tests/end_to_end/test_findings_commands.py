@@ -4,8 +4,10 @@ import json
 import re
 from contextlib import closing
 from datetime import timedelta
+from pathlib import Path
 
 from tests.end_to_end.practice import MONDAY, Practice, a_day, trial
+from voicelog.records.content import Note
 from voicelog.records.entry import Affirmation, Entry
 
 
@@ -127,3 +129,15 @@ def test_an_export_under_a_pseudonym_says_what_is_left_of_the_person(practice: P
     assert "Visit of P-1" in done.out
     assert "days, times, who recorded, and names inside notes stay" in done.err
     assert "names inside notes" not in practice.type("export", "last").err
+
+
+def test_signs_that_a_print_cannot_show_are_told_when_it_is_written(
+    practice: Practice, tmp_path: Path
+) -> None:
+    practice.visit("C-014", MONDAY, Note(text="벽 밀기 tried"))
+    done = practice.type("export", "last", "--format", "pdf", "-o", str(tmp_path / "note.pdf"))
+    assert "lacks these signs and shows ☐ for each: 벽밀기" in done.err
+    assert "take --format html and print it from a browser" in done.err
+    for name in ("html", "home_sheet_pdf"):
+        told = practice.type("export", "last", "--format", name, "-o", str(tmp_path / name)).err
+        assert "lacks these signs" not in told

@@ -17,12 +17,13 @@ from voicelog.cli.options import (
     show_or_write,
 )
 from voicelog.cli.terminal import say
-from voicelog.exports import formats, load
+from voicelog.exports import SHOWS_ALL, formats, lacking, load
 from voicelog.exports.files import refuse_place, write_file
 from voicelog.exports.schema import published, schema_text
 from voicelog.handover import Wish, hand_over
 from voicelog.visits import find_visit
 
+_MOST_SIGNS = 20
 Format = Annotated[str, typer.Option("--format", help=f"One of {', '.join(formats())}.")]
 Output = Annotated[
     Path | None,
@@ -82,7 +83,11 @@ def export(
         refuse_place(beside, over=over)
     text = built.language.texts.tables.handing
     told = text.written.format(file="{file}", care=text.left_the_safe)
-    show_or_write(chosen.render(records), output, over=over, told=told)
+    content = chosen.render(records)
+    if signs := lacking(format, records):
+        listed = signs if len(signs) <= _MOST_SIGNS else f"{signs[:_MOST_SIGNS]}…"
+        say(text.lacking.format(signs=listed, format=SHOWS_ALL[format]))
+    show_or_write(content, output, over=over, told=told)
     if output is None and not sys.stdout.isatty():
         say(text.left_the_safe)
     if name is not None:

@@ -5,12 +5,15 @@ from pkgutil import iter_modules
 from typing import cast
 
 from voicelog.errors import ExportError
-from voicelog.exports.base import Export
+from voicelog.exports.base import Export, VisitRecords
 
 _NO_FORMATS = {
     *("base", "files", "fhir_parts", "fhir_provenance", "home_words", "look", "markup"),
     *("note_findings", "paper", "paper_picture", "pseudonym", "schema", "wording"),
 }
+
+SHOWS_ALL = {"pdf": "html", "home_sheet_pdf": "home_sheet_html"}
+"""For a format whose font may lack signs, the one with the same words that shows them all."""
 
 
 def formats() -> tuple[str, ...]:
@@ -27,3 +30,12 @@ def load(name: str) -> Export:
             do=f"Choose one of {', '.join(formats())}",
         )
     return cast(Export, import_module(f"{__name__}.{name}"))
+
+
+def lacking(name: str, visit: VisitRecords) -> str:
+    """The signs of a visit that the font of this format lacks, each once."""
+    if name not in SHOWS_ALL:
+        return ""
+    from voicelog.exports.paper import signs_lacking
+
+    return signs_lacking(str(load(SHOWS_ALL[name]).render(visit)))

@@ -41,12 +41,7 @@ class Paper(FPDF):
         self._name = title
         self._text = language.texts.paper
         self._lacks = False
-        folder = files("font_source_sans_pro") / "files"
-        for style, name in _FACES.items():
-            with as_file(folder / name) as path:
-                self.add_font(_FONT, style, path)
-        plain = self.fonts[_FONT]
-        self._signs = frozenset(plain.cmap if isinstance(plain, TTFFont) else ())
+        self._signs = _with_faces(self)
         self.set_title(self.shown(title))
         self.set_lang(language.code)
         self.set_creator("voicelog")
@@ -129,9 +124,7 @@ class Paper(FPDF):
 
     def let_go(self) -> None:
         """Close the files of the fonts, which the library leaves open."""
-        for font in self.fonts.values():
-            if isinstance(font, TTFFont):
-                font.ttfont.close()
+        _close_faces(self)
 
     def _widths_mm(self, rows: list[list[str]]) -> list[float]:
         """Each column as wide as its widest word, so that no word is broken. What is left of the
@@ -176,3 +169,28 @@ class Paper(FPDF):
         shown = "".join(c if ord(c) in known or c.isspace() else _NO_SIGN for c in text)
         self._lacks = self._lacks or (_NO_SIGN in shown and _NO_SIGN not in text)
         return shown
+
+
+def signs_lacking(text: str) -> str:
+    """The signs of a text that the font lacks, each once, in the order of the text."""
+    file = FPDF()
+    known = _with_faces(file)
+    _close_faces(file)
+    lacking = (c for c in text.translate(_SIMPLER) if ord(c) not in known and not c.isspace())
+    return "".join(dict.fromkeys(lacking))
+
+
+def _with_faces(file: FPDF) -> frozenset[int]:
+    """Give a file its font; the signs that the font has."""
+    folder = files("font_source_sans_pro") / "files"
+    for style, name in _FACES.items():
+        with as_file(folder / name) as path:
+            file.add_font(_FONT, style, path)
+    plain = file.fonts[_FONT]
+    return frozenset(plain.cmap if isinstance(plain, TTFFont) else ())
+
+
+def _close_faces(file: FPDF) -> None:
+    for font in file.fonts.values():
+        if isinstance(font, TTFFont):
+            font.ttfont.close()

@@ -135,6 +135,8 @@ class Handing(TextSet):
     desk_closed: Filled
     written: Filled
     described: Filled
+    lacking: Filled
+    """What the font of a PDF cannot show, and the format that shows it."""
     left_the_safe: Filled
     renamed: Filled
     """What a pseudonym leaves as it was."""

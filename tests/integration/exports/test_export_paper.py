@@ -9,7 +9,7 @@ from markdown_it import MarkdownIt
 from markdown_it.tree import SyntaxTreeNode
 from pypdf import PageObject, PdfReader
 
-from voicelog.exports import load
+from voicelog.exports import SHOWS_ALL, lacking, load
 from voicelog.exports.base import VisitRecords
 from voicelog.exports.home_sheet_pdf import SIZES_PT
 from voicelog.exports.paper import Paper
@@ -90,7 +90,22 @@ def test_a_sign_that_the_print_lacks_is_shown_as_lacking(everything: VisitRecord
     text = text_of(read("pdf", visit))
     assert "ok ☐ Grüße ≥ 5" in text
     assert "☐ stands for a sign that this print lacks" in text
+    assert "the HTML page shows it" in text
     assert "☐" not in text_of(read("pdf", replace(visit, records=())))
+
+
+@pytest.mark.parametrize("name", ["pdf", "home_sheet_pdf"])
+def test_the_signs_that_a_print_lacks_can_be_told_and_another_format_shows_them(
+    everything: VisitRecords, name: str
+) -> None:
+    assert lacking(name, everything) == ""
+    content = Note(text="벽 벽 ok 你") if name == "pdf" else Drill(name="벽 벽 ok 你")
+    odd = everything.records[0].model_copy(update={"content": content})
+    visit = replace(everything, records=(odd,), unconfirmed=(), findings=None, plots=())
+    assert "☐ ☐ ok ☐" in text_of(read(name, visit))
+    assert lacking(name, visit) == "벽你"
+    assert "벽 벽 ok 你" in str(load(SHOWS_ALL[name]).render(visit))
+    assert lacking("markdown", visit) == ""
 
 
 def test_no_word_of_a_table_is_broken(everything: VisitRecords) -> None:
