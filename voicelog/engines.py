@@ -45,12 +45,17 @@ def engine_name(wanted: str, language: LanguageData, *, vosk_installed: bool) ->
     raise ConfigurationError(what, do=f"Choose one of {', '.join(engines)}")
 
 
+def networks_folder() -> Path:
+    """Where compiled networks are kept between runs."""
+    return platformdirs.user_cache_path("voicelog") / "networks"
+
+
 # An engine is made from what is small to send: it may be made in another process.
 def _pocketsphinx(spoken: Spoken) -> Callable[[], Recogniser]:
     from voicelog.recognisers.embedded import Kept, pocketsphinx
 
     phrases = spoken.phrases
-    kept = Kept(platformdirs.user_cache_path("voicelog") / "networks", spoken.voice)
+    kept = Kept(networks_folder(), spoken.voice)
     made_of = (phrases.trees, spoken.pronunciations, phrases.weights, kept)
     language = phrases.language
     return partial(pocketsphinx, *made_of, everyday=language.everyday, fillers=language.fillers)

@@ -17,6 +17,7 @@ from voicelog.cli.options import (
 from voicelog.cli.terminal import say
 from voicelog.clock import here_and_now
 from voicelog.errors import ConfigurationError
+from voicelog.safekeeping.leftovers import remove_leftovers
 from voicelog.store.copies import kept_steps, other_copies
 from voicelog.store.failures import refuse_missing
 from voicelog.store.own_files import erase
@@ -77,13 +78,18 @@ def tidy(
 ) -> None:
     """Remove sound that is older than wanted. The records themselves stay.
 
+    What a program that was killed has left half written goes too, unless it could hold a record.
     With keep_audio in the settings, `voicelog listen` does the same before each visit, and nothing
     is asked back.
 
     Example: voicelog tidy --keep-audio 30d
     """
     built = house(data)
+    if left := remove_leftovers(built.settings):
+        say(f"Removed: {counted(left, 'leftover')} of killed programs. No record was in there.")
     wanted = keep_audio or built.settings.keep_audio
+    if not wanted and left:
+        return
     if not wanted:
         raise typer.BadParameter("say how long, such as 30d", param_hint="--keep-audio")
     _length(wanted)  # refused before anything is asked
