@@ -43,8 +43,6 @@ class Prior:
         """The natural logarithm of how likely such a dictation is, against a usual one."""
         said = (intent.slots.get(slot) for slot in ("range_deg", "onset_deg"))
         angles = [angle for angle in said if isinstance(angle, int)]
-        if not angles:
-            return 0.0
         from_before = self.corrected if intent.command == "correction" else self.carried
         side, joint, motion = (
             intent.slots.get(slot) or getattr(from_before, slot, None)
