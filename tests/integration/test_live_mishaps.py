@@ -147,43 +147,6 @@ def test_a_read_back_that_was_replaced_is_not_made_up_for(rig: Rig) -> None:
     assert [record.content.pain for record in state.records] == [5]  # type: ignore[union-attr]
 
 
-def test_a_key_pressed_before_the_read_back_is_no_yes_to_it(rig: Rig) -> None:
-    live = rig.live([heard(BASELINE)])
-    recogniser = live._edges.hearing.recogniser
-    heard_well = recogniser.end
-
-    def end(cleaned: bool = False) -> Hypothesis:
-        live.keys.put("affirm")
-        return heard_well()
-
-    recogniser.end = end  # type: ignore[method-assign]
-    state = live.run(rig.room(1))
-    assert READ_BACK in rig.said
-    assert state.records == ()
-    assert rig.said[-1] == "(ask)"
-
-
-def test_a_switch_that_bounces_answers_one_question_only(rig: Rig) -> None:
-    words = tuple(
-        HeardWord(w, 100 * i, 100 * i + 100, 0.3 if w == "six" else 0.99)
-        for i, w in enumerate(BASELINE.split())
-    )
-    live = rig.live([Hypothesis((Reading(words),), 0.99, "scripted", "script", 0.0)])
-    room = rig.room(1)
-    pressed = (2 * RATE_HZ + len(rig.speech)) // BLOCK + 60
-
-    def press(number: int) -> None:
-        if number == pressed:
-            live.keys.put("affirm")
-            live.keys.put("affirm")
-
-    room.on_block = press
-    state = live.run(room)
-    assert "pain six?" in rig.said
-    assert READ_BACK in rig.said
-    assert state.records == ()
-
-
 @pytest.mark.parametrize(
     "second", ["left ankle dorsiflexion gap trial twenty degrees pain three", "affirm"]
 )

@@ -1,7 +1,10 @@
 """What could not be said is made up for before a yes counts."""
 
+import time
+
 from voicelog.errors import SpeechError
 from voicelog.listening.mouth import Mouth
+from voicelog.listening.presses import Press
 from voicelog.speech.printed import PrintedVoice
 
 
@@ -66,10 +69,10 @@ def test_a_tone_that_was_not_heard_is_told_and_not_made_up() -> None:
     assert (ear.said, len(ear.troubles)) == (["(ask)"], 1)
 
 
-def test_what_is_forgotten_is_not_said() -> None:
+def test_what_another_sentence_took_the_place_of_is_not_said() -> None:
     ear = Earpiece()
     ear.miss("pain six")
-    ear.mouth.forget("pain six")
+    ear.mouth.move_on("pain six")
     assert not ear.mouth.make_up("pain five")
     assert ear.said == []
 
@@ -81,3 +84,14 @@ def test_while_there_is_no_earpiece_nothing_is_ever_made_up() -> None:
     assert ear.mouth.make_up("pain six")
     assert ear.mouth.make_up("pain six")
     assert len(ear.troubles) == 3
+
+
+def test_a_yes_waits_until_all_is_said_and_a_no_until_it_is_begun() -> None:
+    ear = Earpiece()
+    before_s = time.monotonic()
+    ear.mouth.move_on("")
+    meanwhile_s = time.monotonic()
+    ear.mouth.say("pain six")
+    at = (before_s, meanwhile_s, time.monotonic())
+    assert [ear.mouth.is_too_early(Press("affirm", s)) for s in at] == [True, True, False]
+    assert [ear.mouth.is_too_early(Press("negative", s)) for s in at] == [True, False, False]

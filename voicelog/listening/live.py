@@ -99,13 +99,11 @@ class Live:
             elif press.key == "pause":
                 paused = self.state.mode == "paused"
                 self._feed(KeyPressed("go ahead" if paused else "stand by", self._now()))
-            elif press.key == "negative":
-                self._feed(KeyPressed("negative", self._now()))
-            elif press.at_s <= self._mouth.silent_since_s:  # no yes to what was not said yet
+            elif self._mouth.is_too_early(press):
                 if self.state.waits_with:
                     self._mouth.tone("ask")
-            elif not self._mouth.make_up(self.state.waits_with):
-                self._feed(KeyPressed("affirm", self._now()))
+            elif press.key == "negative" or not self._mouth.make_up(self.state.waits_with):
+                self._feed(KeyPressed(press.key, self._now()))
         return False
 
     def _listen(self, block: Block) -> None:
@@ -173,7 +171,7 @@ class Live:
         before = self.state.said
         self.state, actions = step(self.state, event)
         if self.state.said != before:
-            self._mouth.forget(before)
+            self._mouth.move_on(before)
         self._do(actions)
 
     def _do(self, actions: tuple[Action, ...]) -> None:

@@ -4,6 +4,7 @@ import time
 from collections.abc import Callable
 
 from voicelog.errors import SpeechError
+from voicelog.listening.presses import Press
 from voicelog.speech.base import Tone, Voice
 
 
@@ -22,13 +23,12 @@ class Mouth:
         self._over = over
         self._trouble = trouble
         self._unsaid: list[str] = []
-        self.silent_since_s = 0.0
-        """When its last sound was over, by the monotonic clock."""
+        self._moved_on_s = self._silent_since_s = 0.0  # by the monotonic clock
 
     def say(self, text: str) -> None:
         """Say it, or remember it as unsaid."""
         said = self._sound(lambda: self._voice.say(text))
-        self.forget(text)
+        self._forget(text)
         if not said:
             self._unsaid.append(text)
 
@@ -36,9 +36,16 @@ class Mouth:
         """Give a tone."""
         self._sound(lambda: self._voice.tone(tone))
 
-    def forget(self, text: str) -> None:
-        """This need not be said any more."""
-        self._unsaid = [unsaid for unsaid in self._unsaid if unsaid != text]
+    def move_on(self, text: str) -> None:
+        """Another sentence waits from now on, and this one need not be said any more."""
+        self._moved_on_s = time.monotonic()
+        self._forget(text)
+
+    def is_too_early(self, answer: Press) -> bool:
+        """Whether a key was pressed before what it would answer: a yes before all of it was said, a
+        no before it was begun."""
+        since_s = self._moved_on_s if answer.key == "negative" else self._silent_since_s
+        return answer.at_s <= since_s
 
     def make_up(self, waits: str) -> bool:
         """Say now what could not be said before, and behind it the sentence that waits for an
@@ -50,6 +57,9 @@ class Mouth:
             self.say(text)
         return True
 
+    def _forget(self, text: str) -> None:
+        self._unsaid = [unsaid for unsaid in self._unsaid if unsaid != text]
+
     def _sound(self, make: Callable[[], None]) -> bool:
         try:
             make()
@@ -57,6 +67,6 @@ class Mouth:
             self._trouble(error)
             return False
         finally:
-            self.silent_since_s = time.monotonic()
+            self._silent_since_s = time.monotonic()
             self._over()
         return True
