@@ -3,7 +3,7 @@ that lies 40 degrees or more from all of the visit 1.5. Expected weights are wor
 
 import pytest
 
-from voicelog.grammar.parse import Intent
+from voicelog.grammar.parse import Intent, SlotValue
 from voicelog.grammar.posterior import Prior
 from voicelog.records.content import Trial
 
@@ -29,13 +29,13 @@ KNOWN = Prior(carried=KNEE, plausible=PLAUSIBLE, corrected=ELBOW)
     ],
 )
 def test_angles_outside_the_range_of_their_movement_weigh_less(
-    slots: dict[str, object], weight: float
+    slots: dict[str, SlotValue], weight: float
 ) -> None:
     assert KNOWN.log_weight(Intent("record", slots)) == weight
 
 
 def test_a_correction_is_weighed_by_the_movement_that_it_is_of() -> None:
-    said = {"range_deg": 60}
+    said: dict[str, SlotValue] = {"range_deg": 60}
     assert KNOWN.log_weight(Intent("command", said, command="correction")) == -3
     assert KNOWN.log_weight(Intent("record", said)) == 0
 
@@ -54,7 +54,7 @@ def test_a_correction_is_weighed_by_the_movement_that_it_is_of() -> None:
     ],
 )
 def test_an_angle_far_from_all_others_of_its_movement_weighs_less(
-    earlier_deg: tuple[int, ...], said: dict[str, object], weight: float
+    earlier_deg: tuple[int, ...], said: dict[str, SlotValue], weight: float
 ) -> None:
     earlier = tuple(KNEE.model_copy(update={"range_deg": deg}) for deg in earlier_deg)
     prior = Prior(carried=KNEE, earlier=(ELBOW, *earlier), plausible=PLAUSIBLE)
