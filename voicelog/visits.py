@@ -53,6 +53,13 @@ def newest_moment(visit: Visit, state: State) -> datetime:
     return max((visit.started_at, *(entry.at for entry in (*state.records, *state.aside))))
 
 
+def began_later(store: Store, at: datetime) -> Visit | None:
+    """The newest visit, where it began later than now: the clock was set back since, and what is
+    dictated now would come before it. Raises StoreError."""
+    newest = store.visits()[-1:]
+    return newest[0] if newest and newest[0].started_at > at else None
+
+
 def find_visit(store: Store, wanted: str) -> Visit:
     """The visit of that id; "last" is the newest; a client's code is that client's newest.
 

@@ -23,12 +23,15 @@ from voicelog.cli.options import DataFolder, Engine, Practitioner, client_code, 
 from voicelog.cli.removal import remove_old_sound
 from voicelog.cli.session import Session, Way
 from voicelog.cli.terminal import say
-from voicelog.clock import WallClock, of_recording
+from voicelog.clock import WallClock, here_and_now, of_recording
 from voicelog.errors import AudioError, RecogniserError, VoicelogError
 from voicelog.listening.live import Live
 from voicelog.listening.presses import Key
 from voicelog.safety_screen import check_before_trials
 from voicelog.settings.fields import Settings
+from voicelog.store.base import Store
+from voicelog.visits import began_later
+from voicelog.wiring import House
 
 KEYS: dict[str, Key] = {
     "\r": "affirm",
@@ -107,6 +110,7 @@ def listen(
     store = built.store()
     try:
         store.glance()  # a visit must not begin on records that are damaged
+        _warn_of_the_clock(built, store)
         check_before_trials(built.screen(store, code), code, built.language, later=screen_later)
         session = Session(built, store, code, way, hearing)
         run_session(session, source, keys_of(built.settings) if audio is None else {})
@@ -115,6 +119,16 @@ def listen(
             say(session.kept_in(built.settings.store_file))
     finally:
         store.close()
+
+
+def _warn_of_the_clock(built: House, store: Store) -> None:
+    now = here_and_now()
+    later = began_later(store, now)
+    if later is not None:
+        text, form = built.language.texts.listening.set_back, "%Y-%m-%d %H:%M"
+        began = later.started_at.astimezone(now.tzinfo)
+        told = text.format(now=f"{now:{form}}", visit=later.visit_id, began=f"{began:{form}}")
+        say(told, style="yellow")
 
 
 def run_session(session: Session, source: Source, keys: Mapping[str, Key]) -> None:

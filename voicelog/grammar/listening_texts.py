@@ -25,6 +25,8 @@ class ListeningTexts(TextSet):
     saved: Filled
     aside: Filled
     getting_ready: Filled
+    set_back: Filled
+    """Before a visit, where the machine's clock is behind the newest one."""
     taken_up: Filled
     screen: Filled
     """A line of the safety screen."""
