@@ -3,7 +3,7 @@
 import pytest
 
 from tests.unit.analysis.doubts import ENGLISH, Compare, Make, doubts
-from voicelog.analysis.caveats import Doubt
+from voicelog.analysis.caveats import Caveat, Doubt
 from voicelog.telling.comparisons import comparison_words
 
 
@@ -90,6 +90,11 @@ def test_missing_values_are_said_for_the_record_that_lacks_them(
     )
     assert Doubt.BASELINE_WITHOUT_PAIN in doubts(no_pain)
     assert Doubt.TRIAL_WITHOUT_RANGE in doubts(no_range)
+    (silent,) = compare(
+        trial("d", 0, "baseline", pain=6, range_deg=40, instrument="inclinometer"),
+        trial("e", 1, "gap", range_deg=44, instrument="inclinometer"),
+    )
+    assert Caveat(Doubt.TRIAL_WITHOUT_PAIN, ("e",)) in silent.caveats
 
 
 def test_a_pain_free_repetition_counts_as_zero_and_says_so(trial: Make, compare: Compare) -> None:
@@ -99,6 +104,14 @@ def test_a_pain_free_repetition_counts_as_zero_and_says_so(trial: Make, compare:
     assert found.pain is not None
     assert found.pain.after == 0
     assert doubts(found) == {Doubt.PAIN_FREE_REP}
+
+
+def test_so_does_one_that_a_trial_is_compared_with(trial: Make, compare: Compare) -> None:
+    (found,) = compare(
+        trial("a", 0, "baseline", outcome="pain free rep"), trial("b", 1, "gap", pain=3)
+    )
+    assert Caveat(Doubt.PAIN_FREE_REP, ("a",)) in found.caveats
+    assert Caveat(Doubt.PAIN_FREE_REP, ("b",)) not in found.caveats
 
 
 def test_a_trial_that_could_not_be_done_is_not_rated(trial: Make, compare: Compare) -> None:
