@@ -43,10 +43,10 @@ def picks(room: Room, look: Look) -> tuple[Alternative, ...]:
 
 def pick(room: Room, look: Look, number: str) -> Proposal:
     """The alternative of that number. Raises StoreError when there is none."""
-    found = picks(room, look)
-    if not (number.isascii() and number.isdigit() and 1 <= int(number[:3]) <= len(found)):
+    numbered = {str(n): other for n, other in enumerate(picks(room, look), start=1)}
+    if number not in numbered:
         raise refusal(StoreError, "no alternative", room.house.language, number=number[:20])
-    other = found[int(number) - 1]
+    other = numbered[number]
     return proposal(room, look, other.content, kept_reason("heard as", other.text))
 
 

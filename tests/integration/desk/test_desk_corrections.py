@@ -5,6 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 from html import unescape
 from typing import Any
 
+import pytest
 import requests
 
 from voicelog.desk.fields import fields
@@ -14,6 +15,12 @@ from voicelog.records.entry import Affirmation
 
 VISIT = "2026-03-02-1"
 ENTRIES = f"/visits/{VISIT}/entries"
+
+
+@pytest.mark.parametrize("number", ["0", "3", "0019", "1.0", "", "٢", "9" * 400])
+def test_a_number_that_no_alternative_has_takes_none(desk: Any, number: str) -> None:
+    shown = desk.post(f"{ENTRIES}/gap/pick", {"number": number, "seen": 2})
+    assert "There is no alternative" in shown.text
 
 
 def test_an_alternative_is_taken_by_its_number(desk: Any) -> None:
