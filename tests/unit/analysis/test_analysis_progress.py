@@ -170,6 +170,16 @@ def test_another_client_is_left_out_and_said(trial: Make, comparer: Comparer) ->
     assert [(c.doubt, c.about) for c in found.caveats] == [(Doubt.OTHER_CLIENT, ("x",))]
 
 
+def test_what_waits_to_be_affirmed_is_left_out_and_said(trial: Make, comparer: Comparer) -> None:
+    kept = trial("a", 0, "baseline", pain=5)
+    waits = trial("w", 1, "retest", pain=0).model_copy(
+        update={"version": 1, "status": "unconfirmed", "affirmed": None}
+    )
+    found = progress("C-014", [kept, waits], comparer)
+    assert found.movements[0].points[0].end is None
+    assert [(c.doubt, c.about) for c in found.caveats] == [(Doubt.NOT_CONFIRMED, ("w",))]
+
+
 def test_the_pain_free_range_is_where_pain_starts_or_the_range_without_pain(
     trial: Make, comparer: Comparer
 ) -> None:
