@@ -20,6 +20,8 @@ import numpy as np
 import pytest
 import soundfile
 
+from voicelog.cli import main
+
 if sys.platform == "win32":
     pytest.skip("needs signals and a terminal of POSIX", allow_module_level=True)
 
@@ -233,3 +235,16 @@ def test_the_desk_told_to_end_closes(start: Start, tmp_path: Path) -> None:
     _, said = process.communicate(timeout=30)
     assert process.returncode == 128 + signal.SIGTERM
     assert "Traceback" not in said, said
+
+
+def test_ctrl_c_before_a_command_has_begun_shows_no_error(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def interrupted() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("voicelog.cli.app.main", interrupted)
+    with pytest.raises(SystemExit) as left:
+        main()
+    assert left.value.code == 128 + 2
+    assert capsys.readouterr() == ("", "")
