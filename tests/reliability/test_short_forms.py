@@ -27,6 +27,11 @@ def test_kills_and_faults_lose_nothing_that_was_announced() -> None:
     assert "\n0 lost, doubled" in run("kills.py", "--kills", "15", "--seed", "7")
 
 
+@posix_only
+def test_a_command_that_is_killed_is_done_or_not_and_works_again() -> None:
+    assert "\n0 times something" in run("killed_commands.py", "--kills", "2", "tidy")
+
+
 def test_damaged_input_brings_nothing_but_the_errors_of_the_tree() -> None:
     assert ", 0 of them found something" in run("fuzz.py", "--inputs", "1500", "--processes", "2")
 
