@@ -35,13 +35,30 @@ def changes(store: MemoryStore, language: LanguageData) -> Changes:
 def _say_no_to_pain_nine(store: MemoryStore, entry_id: str) -> Entry:
     """The record, to which a correction was heard that was none."""
     record = store.history(entry_id)[-1]
+    proposed = _correct_to_pain_nine(store, record)
+    store.append(proposed.drop(proposed.at, "negative"))
+    return record
+
+
+def _correct_to_pain_nine(store: MemoryStore, record: Entry) -> Entry:
     heard = record.evidence[0].model_copy(update={"text": "correction pain nine"})
     other = record.content.model_copy(update={"pain": 9})
     at = AT - timedelta(hours=1)
     proposed = record.propose(other, heard, at, newest=record.version)
     store.append(proposed)
-    store.append(proposed.drop(at, "negative"))
-    return record
+    return proposed
+
+
+def test_until_it_is_discarded_the_change_is_what_is_looked_at(
+    store: MemoryStore, language: LanguageData
+) -> None:
+    record = store.history("baseline")[-1]
+    proposed = _correct_to_pain_nine(store, record)
+    found = {look.shown.entry_id: look for look in looks(store.parcel("2026-03-02-1"), language)}
+    look = found["baseline"]
+    assert (look.shown, look.stands) == (proposed, record)
+    assert look.waits
+    assert not look.settled
 
 
 def test_it_is_affirmed_with_its_own_words_alone(
