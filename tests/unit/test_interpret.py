@@ -97,6 +97,28 @@ def test_only_the_slot_on_which_readings_differ_is_asked_back(phrases: Phrases) 
     assert [other.slots["pain"] for other in meant.alternatives] == [5]
 
 
+@pytest.mark.parametrize(
+    ("less", "more", "slot"),
+    [
+        ("gap trial hip flexion pain two", "gap trial left hip flexion pain two", "side"),
+        ("left hip flexion gap pain two", "left hip flexion gap pain two dull", "quality"),
+        ("drill split squat", "drill left split squat", "side"),
+    ],
+)
+def test_a_slot_that_may_have_been_said_is_asked_back_and_not_left_out(
+    phrases: Phrases, less: str, more: str, slot: str
+) -> None:
+    lead = 0.8
+    meant = interpret(heard((less, 0.0), (more, -lead)), phrases.trees["any"], Bars(), NO_PRIOR)
+    assert meant.intent is not None
+    assert meant.intent.slots[slot] in ("left", ("dull",))
+    assert meant.slot_confidence[slot] == pytest.approx(1 / (1 + math.exp(lead)))
+    assert meant.doubtful == (slot,)
+    rare = interpret(heard((less, 0.0), (more, -1.0)), phrases.trees["any"], Bars(), NO_PRIOR)
+    assert rare.intent is not None
+    assert slot not in rare.intent.slots
+
+
 def test_readings_of_one_meaning_count_together(phrases: Phrases) -> None:
     two_ways = heard(
         ("gap trial pain three", 0.0),

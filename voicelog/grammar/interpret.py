@@ -1,7 +1,7 @@
 """From what an engine heard to what was meant, or why nothing was."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Literal, Self
@@ -15,6 +15,7 @@ Reason = Literal["silence", "talk", "no match", "unsure command"]
 _MODES = frozenset({"stand by", "go ahead"})
 """Commands that stop listening or start it again; the one that ends it is asked back anyway."""
 _YES_OR_NO = frozenset({"affirm", "negative"})
+_ASKED_BACK = frozenset({"record", "drill"})
 _NUMBERS = frozenset({"pain", "range_deg", "onset_deg", "outcome"})
 _ASKED: Mapping[Expect, frozenset[str]] = {
     "answer": frozenset(),
@@ -114,7 +115,7 @@ def interpret(
     meanings = _meanings(hypothesis, tree, prior)
     if not meanings:
         return Interpretation(False, "no match", None, sure, hypothesis.text)
-    best = meanings[0]
+    best = _with_likely_slots(meanings, bars)
     reason = _refusal(best.intent, sure, bars, expect, prior)
     if reason is not None:
         return Interpretation(False, reason, None, sure, hypothesis.text)
@@ -129,9 +130,25 @@ def interpret(
         text=best.reading.text,
         words=best.reading.words,
         slot_confidence=MappingProxyType(slots),
-        doubtful=doubtful if best.intent.kind in ("record", "drill") else (),
-        alternatives=tuple(meaning.intent for meaning in meanings[1:]),
+        doubtful=doubtful if best.intent.kind in _ASKED_BACK else (),
+        alternatives=tuple(meaning.intent for meaning in meanings if meaning is not best),
     )
+
+
+def _with_likely_slots(meanings: Sequence[_Meaning], bars: Bars) -> _Meaning:
+    """The likeliest meaning that has every slot that may well have been said. What lacks a slot has
+    nothing there to ask back, and a side that was not heard would carry over from before."""
+    kind = meanings[0].intent.kind
+    if kind not in _ASKED_BACK:
+        return meanings[0]
+    same = [meaning for meaning in meanings if meaning.intent.kind == kind]
+    said = {slot for meaning in same for slot in meaning.intent.slots}
+    likely = {
+        slot
+        for slot in said
+        if sum(m.probability for m in same if slot in m.intent.slots) > 1 - bars.slot
+    }
+    return next((m for m in same if m.intent.slots.keys() >= likely), meanings[0])
 
 
 def _refusal(
