@@ -27,7 +27,7 @@ from voicelog.recognisers.free_words import FreeWords
 from voicelog.recognisers.last_number import LastNumber, LastNumbers
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
-from voicelog.recognisers.rescoring import Judge, Scored
+from voicelog.recognisers.rescoring import Judge, Scored, usual_words
 from voicelog.recognisers.sureness import heard_word, with_sureness
 from voicelog.recognisers.verification import (
     MOST_LEAD,
@@ -79,7 +79,7 @@ class PocketSphinxRecogniser:
         kept = kept or Kept()
         self.model = model_name() + ("" if kept.voice is None else ", moved towards a voice")
         weights = weights or Weights()
-        self._usual = weights.words
+        self._usual = usual_words(weights, fillers)
         self._networks = Networks(trees, weights, NetworkCache(kept.networks))
         sounds = sounds_of(trees, pronunciations, everyday)
         self._everyday = Everyday(everyday, sounds)

@@ -8,9 +8,10 @@ gives a command is told apart from everyday words that sound like it (anti-model
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from voicelog.audio.base import RATE_HZ, Samples
+from voicelog.grammar.automaton import Weights
 from voicelog.grammar.hypothesis import HeardWord, Reading
 from voicelog.grammar.neighbours import Neighbour
 from voicelog.recognisers.decoding import Decoding
@@ -26,9 +27,18 @@ Usual = Mapping[str, float]
 Words = tuple[str, ...]
 _Piece = tuple[int, int]
 """From one sample to another."""
+_FILLER = "filler"
+"""The rule that small words such as "uh" belong to."""
 _SAME_PIECE = RATE_HZ // 20
 """Pieces that begin and end within so many samples (50 ms) of each other are the same. While she
 may still go on, the last words seem to end 20 to 40 ms sooner."""
+
+
+def usual_words(weights: Weights, fillers: Collection[str]) -> Usual:
+    """How usual each word is that is not as usual as others. In the search fillers are rare by
+    their rule; weighed by their sound alone "uh" was as likely as the "left" of a drill."""
+    rare = weights.rules.get(_FILLER, 1.0)
+    return {**weights.words, **{word: rare * weights.words.get(word, 1.0) for word in fillers}}
 
 
 class Scored:
