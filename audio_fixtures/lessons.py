@@ -49,7 +49,7 @@ def sentences(language: LanguageData, ranges: Ranges, seed: int) -> list[Sound]:
         chat = Chat(language, "tune", seed + place)
         for number in range(SENTENCES if place < len(tune) else SENTENCES_MORE):
             text = writer.dictation().text if number % 4 else chat.line().text
-            found.append(_levelled(said(voice, text)))
+            found.append(levelled(said(voice, text)))
     return found
 
 
@@ -59,7 +59,7 @@ def recordings(folder: Path) -> list[Sound]:
     for path in sorted(folder.glob("human_words/*/0[13].flac")):
         samples, rate_hz = soundfile.read(path, dtype="float32", always_2d=True)
         resampled = soxr.resample(samples.mean(axis=1), rate_hz, RATE_HZ)
-        found.append(_levelled(np.asarray(resampled, np.float32)))
+        found.append(levelled(np.asarray(resampled, np.float32)))
     return found
 
 
@@ -80,7 +80,8 @@ def lessons(voices: list[Sound], people: list[Sound], count: int, seed: int) -> 
         yield np.asarray((heard + room) * loud, np.float32), np.asarray(near * loud, np.float32)
 
 
-def _levelled(sound: Sound) -> Sound:
+def levelled(sound: Sound) -> Sound:
+    """The sound with its speech at the usual level."""
     return sound * np.float32(gain(SPEECH_DBFS - speech_dbfs(sound)))
 
 
@@ -92,7 +93,7 @@ def _speaking(chance: np.random.Generator, pool: list[Sound]) -> Sound:
     if chance.uniform() < NOBODY:
         return sound
     while at < _COUNT:
-        spoken = _levelled(coloured(chance, _other_throat(chance, pool)))
+        spoken = levelled(coloured(chance, other_throat(chance, _one_of(chance, pool))))
         spoken = spoken * np.float32(gain(chance.normal(0, 2)))
         last = min(_COUNT, at + len(spoken))
         sound[at:last] += spoken[: last - at]
@@ -100,9 +101,12 @@ def _speaking(chance: np.random.Generator, pool: list[Sound]) -> Sound:
     return sound
 
 
-def _other_throat(chance: np.random.Generator, pool: list[Sound]) -> Sound:
+def _one_of(chance: np.random.Generator, pool: list[Sound]) -> Sound:
+    return pool[int(chance.integers(len(pool)))]
+
+
+def other_throat(chance: np.random.Generator, sound: Sound) -> Sound:
     """A sentence played faster or slower, which moves pitch and formants."""
-    sound = pool[chance.integers(len(pool))]
     places = np.arange(0, len(sound) - 1, chance.uniform(0.86, 1.16))
     return np.asarray(np.interp(places, np.arange(len(sound)), sound), np.float32)
 
@@ -136,7 +140,7 @@ def _talking(chance: np.random.Generator, pool: list[Sound]) -> Sound:
     pieces, length = [], 0
     while length < _COUNT:
         pause = np.zeros(int(chance.uniform(0, 0.4) * RATE_HZ), np.float32)
-        pieces += [_other_throat(chance, pool), pause]
+        pieces += [other_throat(chance, _one_of(chance, pool)), pause]
         length += len(pieces[-2]) + len(pause)
     return np.roll(np.concatenate(pieces), -int(chance.integers(length)))[:_COUNT]
 

@@ -116,11 +116,17 @@ def _told_apart(everyday: Sequence[str]) -> list[str]:
 
 
 def _people(folder: Path) -> Iterator[Word]:
+    for who, word, sound in people(folder):
+        yield Word(who, sound, DIGITS.index(word) if word in DIGITS else OTHER)
+
+
+def people(folder: Path) -> Iterator[tuple[str, str, Sound]]:
+    """Of each recording of a person that is for tuning whether it came over a telephone, the word
+    and its sound."""
     for path in sorted((folder / "human_digits" / "speaker1").glob("*.flac")):
-        yield Word("people, telephone", read(path), int(path.name[0]))
+        yield "people, telephone", DIGITS[int(path.name[0])], read(path)
     for path in sorted(folder.glob("human_words/*/0[13].flac")):
-        word = SAME.get(path.parent.name, path.parent.name)
-        yield Word("people", read(path), DIGITS.index(word) if word in DIGITS else OTHER)
+        yield "people", SAME.get(path.parent.name, path.parent.name), read(path)
 
 
 def _elsewhere(chance: np.random.Generator, sound: Sound, voices: Sequence[Sound]) -> Sound:

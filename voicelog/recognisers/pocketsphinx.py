@@ -24,7 +24,7 @@ from voicelog.recognisers.decoding import Decoding
 from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.everyday import Everyday
 from voicelog.recognisers.free_words import FreeWords
-from voicelog.recognisers.last_number import LastNumber, LastNumbers
+from voicelog.recognisers.last_number import LastNumber
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored, usual_words
@@ -44,6 +44,7 @@ from voicelog.recognisers.verification import (
     pause_behind,
     short_in_grammar,
 )
+from voicelog.recognisers.whole_hearing import WholeHearing
 
 _NOTE = "note"
 _TALK = 0.5
@@ -93,8 +94,8 @@ class PocketSphinxRecogniser:
         self._free_words = FreeWords()
         self._note_is_loaded = False
         self._heard: list[Samples] = []
-        self._numbers = LastNumbers()
         self._scored = Scored()
+        self._whole = WholeHearing(self._networks)
         self._listening, self._cleaned = False, False
         self._compute_s = 0.0
         self._load_search("any")
@@ -109,9 +110,9 @@ class PocketSphinxRecogniser:
         self._words.begin(expect)
         self._phones.begin(PHONE_LOOP)
         self._highs.begin()
-        self._heard, self._numbers, self._scored = [], LastNumbers(), Scored()
+        self._whole.begin(expect)
+        self._heard, self._scored, self._compute_s = [], Scored(), 0.0
         self._listening, self._cleaned = True, False
-        self._compute_s = 0.0
 
     def hear(self, samples: Samples) -> None:
         """Decodes the sound at once, as words and as phones."""
@@ -123,6 +124,7 @@ class PocketSphinxRecogniser:
     def pause(self) -> None:
         """Weighs what was heard so far, as that is the longest part of what `end` has to do."""
         self._must_listen()
+        self._whole.go_on()
         started = time.process_time()
         heard, sure = self._verified(self._words.so_far(), self._phones.so_far())
         if sure >= _TALK:
@@ -130,7 +132,7 @@ class PocketSphinxRecogniser:
         self._compute_s += time.process_time() - started
 
     def end(self, cleaned: bool = False) -> Hypothesis:
-        """What was heard since `begin`. No network for numbers knows sound that was `cleaned`."""
+        """What was heard since `begin`. The networks for words know no sound that was `cleaned`."""
         self._must_listen()
         self._listening, self._cleaned = False, cleaned
         started = time.process_time()
@@ -199,17 +201,20 @@ class PocketSphinxRecogniser:
         if answer is not None:
             return answer.readings(heard)
         words = tuple(word.text for word in heard)
-        most = _MANY if len(words) <= SHORT else _FEW
-        found = self._judge().readings(heard, self._neighbours[self._expect].of(words, most))
+        near = self._neighbours[self._expect].of(words, _MANY if len(words) <= SHORT else _FEW)
+        if self._cleaned:
+            return self._judge().readings(heard, near)
+        near = self._whole.to_weigh(near, words, self._sound())
+        found = self._whole.among(self._judge().readings(heard, near), self._sound())
         return found if number is None else number.among(found)
 
     def _answer(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
         """The number that alone says how much pain there is, as was asked."""
-        few = 0 < len(heard) <= SHORT
-        return self._last_number(heard) if self._expect == "pain" and few else None
+        asked = self._expect == "pain" and 0 < len(heard) <= SHORT
+        return self._last_number(heard) if asked else None
 
     def _last_number(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
-        return None if self._cleaned else self._numbers.of(heard, self._sound())
+        return None if self._cleaned else self._whole.last_number(heard, self._sound())
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""
