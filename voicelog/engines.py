@@ -20,13 +20,15 @@ ENGINES: tuple[EngineName, ...] = get_args(EngineName)
 
 @dataclass(frozen=True)
 class Spoken:
-    """What an engine is to hear, where its model may be, and the file of an enrolled voice."""
+    """What an engine is to hear, where its model may be, the file of an enrolled voice, and whom to
+    tell what it has to do without."""
 
     phrases: Phrases
     pronunciations: Mapping[str, tuple[str, ...]]
     vosk_folder: Path | None
     models_folder: Path
-    voice: Path | None = None
+    voice: Path | None
+    tell: Callable[[str], None]
 
 
 def engine_name(wanted: str, language: LanguageData, *, vosk_installed: bool) -> EngineName:
@@ -53,9 +55,10 @@ def networks_folder() -> Path:
 # An engine is made from what is small to send: it may be made in another process.
 def _pocketsphinx(spoken: Spoken) -> Callable[[], Recogniser]:
     from voicelog.recognisers.embedded import Kept, pocketsphinx
+    from voicelog.recognisers.usable_transcriber import usable_weights
 
     phrases = spoken.phrases
-    kept = Kept(networks_folder(), spoken.voice)
+    kept = Kept(networks_folder(), spoken.voice, usable_weights(spoken.tell))
     made_of = (phrases.trees, spoken.pronunciations, phrases.weights, kept)
     language = phrases.language
     return partial(pocketsphinx, *made_of, everyday=language.everyday, fillers=language.fillers)

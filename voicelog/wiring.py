@@ -112,7 +112,7 @@ class House:
         folders = self.vosk_folder, self.settings.models_folder
         name = self.engine_name(wanted)
         voice = usable_voice(self.settings, self.person) if name == "pocketsphinx" else None
-        spoken = Spoken(self.phrases, self.pronunciations, *folders, voice)
+        spoken = Spoken(self.phrases, self.pronunciations, *folders, voice, self.person.tell)
         return BUILDERS[name](spoken)
 
     def engine_name(self, wanted: str | None = None) -> EngineName:

@@ -139,7 +139,9 @@ class Enrolment:
     def _heard(self, takes: Iterable[Take], voice: Path | None) -> list["_Heard"]:
         house = self._house
         folders = house.vosk_folder, house.settings.models_folder
-        spoken = EngineNeeds(house.phrases, house.pronunciations, *folders, voice)
+        spoken = EngineNeeds(
+            house.phrases, house.pronunciations, *folders, voice, house.person.tell
+        )
         hearing = Hearing(BUILDERS["pocketsphinx"](spoken)(), house.phrases, Bars())
         return [_hear(hearing, take, house.prior_for(None)) for take in takes]
 

@@ -18,11 +18,12 @@ def model_name() -> str:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What is kept for it on this machine: the folder of its compiled networks, and the file of an
-    enrolled voice, which must be known to be whole."""
+    """What is kept for it on this machine: the folder of its compiled networks, the file of an
+    enrolled voice, which must be known to be whole, and the folder of the transcriber's weights."""
 
     networks: Path | None = None
     voice: Path | None = None
+    transcriber: Path | None = None
 
 
 def pocketsphinx(

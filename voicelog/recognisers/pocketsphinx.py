@@ -20,15 +20,16 @@ from voicelog.recognisers.decoders import (
     sounds_of,
     word_decoder,
 )
-from voicelog.recognisers.decoding import Decoding
+from voicelog.recognisers.decoding import FRAME_MS, Decoding
 from voicelog.recognisers.embedded import Kept, model_name
 from voicelog.recognisers.everyday import Everyday
-from voicelog.recognisers.free_words import FreeWords
 from voicelog.recognisers.last_number import LastNumber
 from voicelog.recognisers.network_cache import NetworkCache
 from voicelog.recognisers.networks import PHONE, Networks, Step, side_by_side
 from voicelog.recognisers.rescoring import Judge, Scored, usual_words
+from voicelog.recognisers.second_hearing import SecondHearing
 from voicelog.recognisers.sureness import heard_word, with_sureness
+from voicelog.recognisers.transcriber import transcriber_name
 from voicelog.recognisers.verification import (
     MOST_LEAD,
     MOST_LEFT_OUT,
@@ -45,6 +46,7 @@ from voicelog.recognisers.verification import (
     short_in_grammar,
 )
 from voicelog.recognisers.whole_hearing import WholeHearing
+from voicelog.recognisers.written_hearing import WrittenHearing
 
 _NOTE = "note"
 _TALK = 0.5
@@ -78,7 +80,9 @@ class PocketSphinxRecogniser:
         fillers: Sequence[str] = (),
     ) -> None:
         kept = kept or Kept()
-        self.model = model_name() + ("" if kept.voice is None else ", moved towards a voice")
+        moved = "" if kept.voice is None else ", moved towards a voice"
+        second = "" if kept.transcriber is None else f" and {transcriber_name()}"
+        self.model = model_name() + second + moved
         weights = weights or Weights()
         self._usual = usual_words(weights, fillers)
         self._networks = Networks(trees, weights, NetworkCache(kept.networks))
@@ -91,11 +95,14 @@ class PocketSphinxRecogniser:
         self._judging = Decoding(judging_decoder(sounds, kept.voice))
         self._phones = Decoding(phone_loop(kept.voice))
         self._highs = HighsOfUtterance()
-        self._free_words = FreeWords()
         self._note_is_loaded = False
         self._heard: list[Samples] = []
         self._scored = Scored()
-        self._whole = WholeHearing(self._networks)
+        self._second: SecondHearing = (
+            WholeHearing(self._networks)
+            if kept.transcriber is None
+            else WrittenHearing(self._networks, kept.transcriber)
+        )
         self._listening, self._cleaned = False, False
         self._compute_s = 0.0
         self._load_search("any")
@@ -110,7 +117,7 @@ class PocketSphinxRecogniser:
         self._words.begin(expect)
         self._phones.begin(PHONE_LOOP)
         self._highs.begin()
-        self._whole.begin(expect)
+        self._begin_second(expect)
         self._heard, self._scored, self._compute_s = [], Scored(), 0.0
         self._listening, self._cleaned = True, False
 
@@ -124,11 +131,10 @@ class PocketSphinxRecogniser:
     def pause(self) -> None:
         """Weighs what was heard so far, as that is the longest part of what `end` has to do."""
         self._must_listen()
-        self._whole.go_on()
+        self._second.go_on()
         started = time.process_time()
-        heard, sure = self._verified(self._words.so_far(), self._phones.so_far())
-        if sure >= _TALK:
-            self._weighed(heard)
+        words, phones = self._words.so_far(), self._phones.so_far()
+        self._read(*self._verified(words, phones), phones)
         self._compute_s += time.process_time() - started
 
     def end(self, cleaned: bool = False) -> Hypothesis:
@@ -139,10 +145,8 @@ class PocketSphinxRecogniser:
         self._take(self._highs.end())
         words, phones = self._words.end(), self._phones.end()
         heard, sure = self._verified(words, phones)
-        found: tuple[Reading, ...] = (Reading(heard),) if heard else ()
-        if sure >= _TALK or self._answer(heard) is not None:
-            found = self._weighed(heard)
-        elif self._notes is not None and phones:
+        found, sure = self._read(heard, sure, phones)
+        if sure < _TALK and self._answer(heard) is None and self._notes is not None and phones:
             note, sure_note = self._hear_note(phones)
             found, sure = ((Reading(note),), sure_note) if sure_note > sure else (found, sure)
         return Hypothesis(
@@ -155,7 +159,14 @@ class PocketSphinxRecogniser:
 
     def transcribe(self, samples: Samples) -> str:
         """A best guess, far from sure."""
-        return self._free_words.in_sound(self._highs.whole(samples))
+        return self._second.free_words(self._highs.whole(samples))
+
+    def _begin_second(self, expect: Expect) -> None:
+        try:
+            self._second.begin(expect)
+        except RecogniserError:  # `voicelog check` tells of it
+            self._second = WholeHearing(self._networks)
+            self._second.begin(expect)
 
     def _must_listen(self) -> None:
         if not self._listening:
@@ -195,6 +206,20 @@ class PocketSphinxRecogniser:
             return heard, short_in_grammar(found)
         return heard, short_in_grammar(found, self._judge().lead(heard, others))
 
+    def _read(
+        self, heard: tuple[HeardWord, ...], sure: float, phones: tuple[Segment, ...]
+    ) -> tuple[tuple[Reading, ...], float]:
+        """The readings, and the probability that they were dictated, by both hearings."""
+        if self._answer(heard) is not None:
+            return self._weighed(heard), sure
+        by_both = self._second.verified(heard, sure, self._sound())
+        if sure >= _TALK:
+            return self._weighed(heard), by_both
+        if by_both >= _TALK and phones:
+            start_ms, end_ms = phones[0].first * FRAME_MS, (phones[-1].last + 1) * FRAME_MS
+            return self._second.readings(start_ms, end_ms, self._sound()), by_both
+        return ((Reading(heard),), by_both) if heard else ((), 0.0)
+
     def _weighed(self, heard: tuple[HeardWord, ...]) -> tuple[Reading, ...]:
         """The reading among its neighbours, and among all numbers where it ends with one."""
         answer, number = self._answer(heard), self._last_number(heard)
@@ -202,10 +227,10 @@ class PocketSphinxRecogniser:
             return answer.readings(heard)
         words = tuple(word.text for word in heard)
         near = self._neighbours[self._expect].of(words, _MANY if len(words) <= SHORT else _FEW)
-        if self._cleaned:
+        if self._cleaned and not self._second.hears_cleaned:
             return self._judge().readings(heard, near)
-        near = self._whole.to_weigh(near, words, self._sound())
-        found = self._whole.among(self._judge().readings(heard, near), self._sound())
+        near = self._second.to_weigh(near, words, self._sound())
+        found = self._second.among(self._judge().readings(heard, near), self._sound())
         return found if number is None else number.among(found)
 
     def _answer(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
@@ -214,7 +239,7 @@ class PocketSphinxRecogniser:
         return self._last_number(heard) if asked else None
 
     def _last_number(self, heard: tuple[HeardWord, ...]) -> LastNumber | None:
-        return None if self._cleaned else self._whole.last_number(heard, self._sound())
+        return None if self._cleaned else self._second.last_number(heard, self._sound())
 
     def _hear_note(self, phones: tuple[Segment, ...]) -> tuple[tuple[HeardWord, ...], float]:
         """The word that opens a note, and anything at all behind it. Only that word is verified."""

@@ -88,7 +88,7 @@ class Judge:
                 known[place] = self._weight(heard, place, _texts(heard[slice(*place)]))
             weight = self._weight(heard, place, other.instead)
             if math.isfinite(weight) and math.isfinite(known[place]):
-                weighed.append(Reading(_with(heard, other), weight - known[place]))
+                weighed.append(Reading(replaced(heard, other), weight - known[place]))
         weighed.sort(key=lambda reading: -reading.log_weight)
         best = weighed[0].log_weight
         return tuple(Reading(reading.words, reading.log_weight - best) for reading in weighed)
@@ -133,12 +133,12 @@ def _texts(words: tuple[HeardWord, ...]) -> Words:
     return tuple(word.text for word in words)
 
 
-def _with(heard: tuple[HeardWord, ...], other: Neighbour) -> tuple[HeardWord, ...]:
+def replaced(heard: tuple[HeardWord, ...], other: Neighbour) -> tuple[HeardWord, ...]:
     """The reading with other words in their place, which share its time evenly."""
-    replaced = heard[other.start : other.end]
-    first_ms, last_ms = replaced[0].start_ms, replaced[-1].end_ms
+    before = heard[other.start : other.end]
+    first_ms, last_ms = before[0].start_ms, before[-1].end_ms
     step_ms = (last_ms - first_ms) // max(1, len(other.instead))
-    least = min(word.confidence for word in replaced)
+    least = min(word.confidence for word in before)
     put = (
         HeardWord(text, first_ms + n * step_ms, first_ms + (n + 1) * step_ms, least)
         for n, text in enumerate(other.instead)

@@ -3,6 +3,7 @@
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.grammar.hypothesis import Expect, HeardWord, Reading
 from voicelog.grammar.neighbours import Neighbour
+from voicelog.recognisers.free_words import FreeWords
 from voicelog.recognisers.last_number import LastNumber, LastNumbers
 from voicelog.recognisers.networks import USUAL_SCALE, Networks, side_by_side
 from voicelog.recognisers.verification import SHORT
@@ -25,9 +26,12 @@ class WholeHearing:
     `networks` are those that the engine searches.
     """
 
+    hears_cleaned = False
+
     def __init__(self, networks: Networks) -> None:
         self._networks = networks
         self._all_paths: dict[Expect, WordPaths] = {}
+        self._free_words = FreeWords()
         self.go_on()
 
     def begin(self, expect: Expect) -> None:
@@ -43,6 +47,18 @@ class WholeHearing:
         """More of the utterance may have been said."""
         self._heard: tuple[int, WholeWords] | None = None
         self._numbers = LastNumbers()
+
+    def verified(self, heard: tuple[HeardWord, ...], sure: float, sound: Samples) -> float:
+        """As sure as the engine is."""
+        return sure
+
+    def readings(self, start_ms: int, end_ms: int, sound: Samples) -> tuple[Reading, ...]:
+        """None: it hears nothing without the engine."""
+        return ()
+
+    def free_words(self, sound: Samples) -> str:
+        """By a general language model."""
+        return self._free_words.in_sound(sound)
 
     def last_number(self, heard: tuple[HeardWord, ...], sound: Samples) -> LastNumber | None:
         """What the last word was as a whole, where it was heard as a number."""
