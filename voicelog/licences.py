@@ -104,8 +104,10 @@ def _is_licence(classifier: str) -> bool:
 
 
 def _texts(package: Distribution) -> Iterator[Path]:
-    for file in package.files or ():
-        if _FILE.search(file.name) and ".dist-info" in file.parts[0]:
-            path = Path(str(file.locate()))
-            if path.is_file():
-                yield path
+    named = [file for file in package.files or () if _FILE.search(file.name)]
+    beside = [file for file in named if ".dist-info" in file.parts[0]]
+    inside = [file for file in named if len(file.parts) == 2 and file.suffix in ("", ".txt", ".md")]
+    for file in beside or inside:
+        path = Path(str(file.locate()))
+        if path.is_file():
+            yield path

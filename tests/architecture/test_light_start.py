@@ -7,6 +7,7 @@ from importlib import import_module
 from pathlib import Path
 
 from voicelog.cli.commands import PLACES
+from voicelog.recognisers.transcriber import weights_folder
 
 HEAVY = ("flask", "waitress", "spacy", "sqlcipher3", "cryptography", "keyring")
 OF_OTHERS = ("fpdf", "markdown_it", "voicelog.cli.archive", "voicelog.corrections", "voicelog.desk")
@@ -35,7 +36,9 @@ def test_listening_starts_without_what_others_need() -> None:
 def test_listening_itself_loads_neither_the_network_nor_an_engine() -> None:
     """The engine is loaded in its own process, and only there."""
     begun = "from voicelog.cli.options import house; wait = house().hearing_ahead('pocketsphinx')"
-    assert not _loaded_by(begun) & {"requests", "urllib3", "pocketsphinx", *OF_OTHERS}
+    network = {"requests", "urllib3"}
+    engines = {"pocketsphinx", "onnxruntime", "moonshine_voice"}
+    assert not _loaded_by(begun) & {*network, *engines, *OF_OTHERS}
 
 
 def test_the_engine_s_process_does_without_what_reads_files_of_the_language() -> None:
@@ -44,6 +47,15 @@ def test_the_engine_s_process_does_without_what_reads_files_of_the_language() ->
         "typer",
         "rich",
     }
+
+
+def test_the_second_hearing_is_loaded_with_the_first_utterance_and_its_package_never() -> None:
+    code = "import voicelog.recognisers.pocketsphinx, voicelog.recognisers.transcriber as t; {}"
+    assert "onnxruntime" not in _loaded_by(code.format("t.weights_folder()"))
+    if weights_folder() is not None:
+        loaded = _loaded_by(code.format("t.Transcriber(t.weights_folder()).open()"))
+        assert "onnxruntime" in loaded
+        assert not loaded & {"moonshine_voice", "requests", "sounddevice"}
 
 
 def test_no_plug_in_of_another_package_sees_what_was_said(tmp_path: Path) -> None:

@@ -14,6 +14,8 @@ from voicelog.cli.safe import described
 from voicelog.enrolment.kept_voice import voice_file
 from voicelog.errors import RecogniserError, StoreError, VoicelogError
 from voicelog.recognisers.embedded import model_name
+from voicelog.recognisers.transcriber import Transcriber, weights_folder
+from voicelog.recognisers.usable_transcriber import absent, check_install, open_now
 from voicelog.recognisers.voice_file import check_voice
 from voicelog.wiring import House
 
@@ -27,7 +29,7 @@ class _Check:
 
 
 def check(engine: Engine = None, data: DataFolder = None) -> None:
-    """Try grammar, vocabulary, engine, model, microphone, voice and store.
+    """Try grammar, vocabulary, engine, its second hearing, microphone, voice and store.
 
     Touches no record. Exit code 1 when something needs mending.
 
@@ -38,6 +40,7 @@ def check(engine: Engine = None, data: DataFolder = None) -> None:
         _Check("grammar", lambda: _grammar(built)),
         _Check("engine", lambda: _engine(built, engine)),
         _Check("model", lambda: _model(built)),
+        _Check("second hearing", lambda: second_hearing(built, engine)),
         _Check("your voice", lambda: enrolled(built, engine)),
         _Check("microphone", lambda: _sound("input")),
         _Check("voice", lambda: _voice(built)),
@@ -47,10 +50,10 @@ def check(engine: Engine = None, data: DataFolder = None) -> None:
     failed = 0
     for one in checks:
         try:
-            console.print(f"[green]ok  [/] {one.name:<11} {escape(one.try_it())}")
+            console.print(f"[green]ok  [/] {one.name:<15} {escape(one.try_it())}")
         except VoicelogError as error:
             failed += 1
-            console.print(f"[red]FAIL[/] {one.name:<11} {escape(str(error))}")
+            console.print(f"[red]FAIL[/] {one.name:<15} {escape(str(error))}")
     if failed:
         raise typer.Exit(1)
 
@@ -75,6 +78,19 @@ def _model(built: House) -> str:
             raise RecogniserError(no_model(built), do="See the engine above")
         return no_model(built)
     return f"Vosk model in {folder}"
+
+
+def second_hearing(built: House, engine: str | None) -> str:
+    """Whether dictations are heard by the transcriber too. Raises RecogniserError when it is here
+    and cannot be used."""
+    if built.engine_name(engine) != "pocketsphinx":
+        return "this engine has none"
+    folder = weights_folder()
+    if folder is None:
+        return absent()
+    check_install(folder)
+    open_now(Transcriber(folder))
+    return "a transcriber hears each dictation too"
 
 
 def enrolled(built: House, engine: str | None) -> str:
