@@ -64,8 +64,8 @@ be weighed by the engine, which takes that 20 ms."""
 
 class WrittenHearing:
     """What the transcriber makes of one utterance. `networks` are those that the engine searches;
-    `folder` is where its weights lie. Short phrases it leaves to the engine: how sure one is of
-    them hangs on which it is."""
+    `folder` is where its weights lie. Of a short phrase that the engine heard it tells how sure it
+    is, not which it was: the engine has weighed it against everyday words."""
 
     hears_cleaned = True
 
@@ -156,8 +156,8 @@ class WrittenHearing:
         return tuple(said.values())
 
     def among(self, readings: tuple[Reading, ...], sound: Samples) -> tuple[Reading, ...]:
-        """Readings of the engine, weighed by what is written too. Each word is as sure as the one
-        of both takes it to be that is surer."""
+        """Readings of the engine, weighed by what is written too, and others that are written. A
+        word is in doubt where both doubt it."""
         if max(len(reading.words) for reading in readings) <= SHORT:
             return readings
         written = self._written(texts(readings[0].words), sound)
