@@ -93,6 +93,7 @@ class WrittenHearing:
     def go_on(self) -> None:
         """More of the utterance may have been said."""
         self._known: tuple[int, Written] | None = None
+        self._near: tuple[Words, ...] = ()
         self._numbers = LastNumbers()
 
     def verified(self, heard: tuple[HeardWord, ...], sure: float, sound: Samples) -> float:
@@ -138,11 +139,12 @@ class WrittenHearing:
         self, near: tuple[Neighbour, ...], words: Words, sound: Samples
     ) -> tuple[Neighbour, ...]:
         """The neighbours of what the engine heard that it does not leave out, and the likeliest
-        words that it writes."""
+        words that it writes. The others are read all the same, unweighed, for the desk."""
         if len(words) <= SHORT:
             return near
         written = self._written(words, sound)
         said = {words[: one.start] + one.instead + words[one.end :]: one for one in near}
+        self._near = tuple(said)
         if written.best == words:
             likely, said = _close(written, _CLOSE), {}
         else:
@@ -163,7 +165,8 @@ class WrittenHearing:
         written = self._written(texts(readings[0].words), sound)
         if not written.nats:
             return readings
-        weighed = (*readings, *_not_weighed(readings, written))
+        others = (*written.nats, *self._near)
+        weighed = (*readings, *_not_weighed(readings, others))
         trusted = _shares(np.array([_weight(texts(r.words), written) for r in weighed]))
         engine = _shares(SHARE_OF_ENGINE * np.array([reading.log_weight for reading in weighed]))
         at_least = np.log(MISTAKEN / len(weighed))
@@ -212,12 +215,12 @@ def _close(written: Written, within: float) -> list[Words]:
     return [text for text, nats in written.nats.items() if nats > least][:_OTHERS]
 
 
-def _not_weighed(readings: Sequence[Reading], written: Written) -> list[Reading]:
-    """Other readings of the transcriber, as the engine has not weighed them."""
+def _not_weighed(readings: Sequence[Reading], others: Sequence[Words]) -> list[Reading]:
+    """Others than these readings, as the engine has not weighed them."""
     heard, known = readings[0].words, {texts(reading.words) for reading in readings}
     engine = min(0.0, *(reading.log_weight for reading in readings)) - UNHEARD
-    found = ((text, beside(texts(heard), text)) for text in written.nats if text not in known)
-    return [Reading(replaced(heard, other), engine) for _, other in found if other is not None]
+    found = (beside(texts(heard), text) for text in dict.fromkeys(others) if text not in known)
+    return [Reading(replaced(heard, other), engine) for other in found if other is not None]
 
 
 def in_order(found: Sequence[Reading]) -> tuple[Reading, ...]:
