@@ -141,6 +141,7 @@ def test_onnx_runtime_reports_to_nobody(tmp_path: Path) -> None:
         "Transcriber(weights_folder()).open(); time.sleep(2); print('opened')"
     )
     places = {"HOME": str(tmp_path), "XDG_CACHE_HOME": "", "LOCALAPPDATA": str(tmp_path)}
+    places["PYTHONPATH"] = os.pathsep.join((os.environ["PYTHONPATH"], str(ROOT)))  # for `tests`
     ran = subprocess.run(
         [sys.executable, "-B", "-c", code], capture_output=True, text=True, check=True, cwd=ROOT,
         env=os.environ | places,
