@@ -25,7 +25,7 @@ A_WORD = 2.0
 A_WORD_MORE = 2.0
 """The same beside `A_WORD` once a text is whole, against what the engine takes from each word: what
 was said must not be left out."""
-LIKED = {"free": 3.0}
+LIKED = {"free": 5.0}
 """Nats by which it writes a word too readily: "pain free" is everyday English, "pain three" is not.
 Of 19 times that "pain three" was said (`tune`, three rooms) it took "free" to be likelier in 8, by
 5 nats at most; where "free" was said, it led by more than 10."""
