@@ -13,6 +13,7 @@ import pytest
 import soundfile
 from typer.testing import CliRunner, Result
 
+from tests.listener import Listener
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.app import app
@@ -229,19 +230,6 @@ def test_the_neural_engine_takes_no_voice(
     done = enrol("--from", str(tmp_path))
     assert done.exit_code != 0
     assert "takes no enrolled voice" in str(done.exception)
-
-
-class Listener:
-    """Somebody who is told things."""
-
-    def __init__(self) -> None:
-        self.told: list[str] = []
-
-    def ask(self, question: str) -> str | None:
-        return None
-
-    def tell(self, line: str) -> None:
-        self.told.append(line)
 
 
 def test_a_damaged_voice_is_told_in_a_line_and_not_used(file: Path) -> None:

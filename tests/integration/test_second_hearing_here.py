@@ -12,13 +12,14 @@ from types import ModuleType
 import numpy as np
 import pytest
 
+from tests.listener import Listener
 from voicelog.audio.base import Utterance
 from voicelog.audio.sound_file import SoundFile
 from voicelog.cli.check import second_hearing
 from voicelog.errors import RecogniserError
 from voicelog.grammar.posterior import Prior
 from voicelog.recognisers import usable_transcriber
-from voicelog.recognisers.transcriber import Transcriber, weights_folder
+from voicelog.recognisers.transcriber import Transcriber, transcriber_name, weights_folder
 from voicelog.recognisers.usable_transcriber import SIZES, check_install, open_now, usable_weights
 from voicelog.settings.fields import Settings
 from voicelog.wiring import House
@@ -26,19 +27,6 @@ from voicelog.wiring import House
 ROOT = Path(__file__).parents[2]
 FOLDER = weights_folder()
 needs_it = pytest.mark.skipif(FOLDER is None, reason="there is no second hearing on this system")
-
-
-class Listener:
-    """Somebody at the terminal, who is told."""
-
-    def __init__(self) -> None:
-        self.told: list[str] = []
-
-    def ask(self, question: str) -> str | None:
-        return None
-
-    def tell(self, line: str) -> None:
-        self.told.append(line)
 
 
 @pytest.fixture
@@ -117,6 +105,15 @@ def test_what_onnx_runtime_cannot_read_is_an_error_of_ours_and_the_engine_hears(
 
 
 @needs_it
+def test_the_name_of_the_model_is_of_what_hears(copied: Path) -> None:
+    """A record keeps it: it must not tell of a second hearing that there was not."""
+    engine = House(Settings()).recogniser("pocketsphinx")
+    assert transcriber_name() in engine.model
+    engine.begin("any")
+    assert transcriber_name() not in engine.model
+
+
+@needs_it
 def test_without_onnx_runtime_it_is_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where it cannot be loaded, as on Windows without the libraries of its compiler, and where it
     is not installed."""
@@ -136,7 +133,7 @@ def test_onnx_runtime_reports_to_nobody(tmp_path: Path) -> None:
     sent (its Privacy.md); the kernel ends whatever wants an internet socket."""
     code = (
         "import sys, time; from tests.reliability.faults import POSSIBLE, forbid_internet\n"
-        "from voicelog.recognisers.transcriber import Transcriber, weights_folder\n"
+        "from voicelog.recognisers.transcriber import Transcriber, transcriber_name, weights_folder\n"
         "_ = POSSIBLE and forbid_internet()\n"
         "Transcriber(weights_folder()).open(); time.sleep(2); print('opened')"
     )

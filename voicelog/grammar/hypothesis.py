@@ -1,5 +1,6 @@
 """What a recogniser hands over for one utterance. Made by the adapters, read by the core."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -30,6 +31,13 @@ class Reading:
     def text(self) -> str:
         """The words as one string."""
         return " ".join(word.text for word in self.words)
+
+
+def in_order(readings: Iterable[Reading]) -> tuple[Reading, ...]:
+    """Likeliest first, with weights against the best. Raises ValueError for none."""
+    found = sorted(readings, key=lambda reading: -reading.log_weight)
+    best = max(reading.log_weight for reading in found)
+    return tuple(Reading(reading.words, reading.log_weight - best) for reading in found)
 
 
 @dataclass(frozen=True, slots=True)

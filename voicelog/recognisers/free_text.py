@@ -2,14 +2,10 @@
 
 from collections.abc import Sequence
 
-from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.recognisers.transcriber import END, START, Transcriber
+from voicelog.audio.base import Samples
+from voicelog.recognisers.transcriber import END, LEAST, START, Transcriber, most_pieces
 from voicelog.recognisers.word_pieces import WordPieces
 
-_LEAST = RATE_HZ // 10
-"""Shorter sound is not heard at all."""
-_PIECES_A_SECOND, _PIECES_MORE = 7, 8
-"""A text has so many pieces for each second of its sound at most, and so many more."""
 _TURNS = 4
 """Pieces that come so many times in a row are no words any more: in noise and in the talk of many
 it writes the same for ever. Nobody says the same phrase as often."""
@@ -27,7 +23,7 @@ class FreeText:
     def in_sound(self, samples: Samples) -> str:
         """What was said, with capitals and stops, as well as it can; nothing when it hears no
         words. For sound of a minute at most, far more than an utterance is."""
-        if len(samples) < _LEAST:
+        if len(samples) < LEAST:
             return ""
         written = "".join(
             letter if letter.isprintable() else " "
@@ -37,11 +33,11 @@ class FreeText:
         return "" if text.rstrip(".") == _NOBODY else text
 
     def _written(self, samples: Samples) -> list[int]:
-        writing = self._transcriber.writing(self._transcriber.heard(samples), at_once=1)
-        most = _PIECES_MORE + _PIECES_A_SECOND * len(samples) // RATE_HZ
+        heard = self._transcriber.heard(samples)
+        writing = self._transcriber.writing(heard, at_once=1)
         found: list[int] = []
         last = START
-        while len(found) < most:
+        while len(found) < most_pieces(heard):
             last = int(writing.go_on([last], [0])[0].argmax())
             if last == END:
                 break

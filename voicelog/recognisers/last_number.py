@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.grammar.hypothesis import HeardWord, Reading
+from voicelog.grammar.hypothesis import HeardWord, Reading, in_order
 from voicelog.recognisers.speech_embedding import HOP, WINDOW, Floats, embedding
 
 WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -52,7 +52,7 @@ class LastNumber:
             Reading((*heard[:-1], replace(heard[-1], text=word, confidence=1.0)), weight)
             for word, weight in zip(WORDS, self.log_probabilities, strict=True)
         ]
-        return tuple(reading for reading in _in_order(found) if reading.log_weight > _LEAST)
+        return tuple(reading for reading in in_order(found) if reading.log_weight > _LEAST)
 
     def among(self, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
         """Readings of a longer sentence, weighed by their last word too, and those with any other
@@ -70,19 +70,12 @@ class LastNumber:
                 share = float(reading.log_weight - total - engine)
                 found.append(Reading(reading.words, weight + share))
         engines = {reading.words for reading in readings}
-        return tuple(r for r in _in_order(found) if r.words in engines or r.log_weight > _LEAST)
+        return tuple(r for r in in_order(found) if r.words in engines or r.log_weight > _LEAST)
 
     def _log_probability(self, word: str) -> float:
         if word in WORDS:
             return self.log_probabilities[WORDS.index(word)]
         return max(self.log_probabilities) - self.lead
-
-
-def _in_order(found: list[Reading]) -> tuple[Reading, ...]:
-    """Likeliest first, with weights against the best."""
-    best = max(reading.log_weight for reading in found)
-    in_order = sorted(found, key=lambda reading: -reading.log_weight)
-    return tuple(Reading(reading.words, reading.log_weight - best) for reading in in_order)
 
 
 class Network:

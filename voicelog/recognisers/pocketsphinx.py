@@ -82,6 +82,7 @@ class PocketSphinxRecogniser:
         kept = kept or Kept()
         moved = "" if kept.voice is None else ", moved towards a voice"
         second = "" if kept.transcriber is None else f" and {transcriber_name()}"
+        self._alone = model_name() + moved
         self.model = model_name() + second + moved
         weights = weights or Weights()
         self._usual = usual_words(weights, fillers)
@@ -165,7 +166,7 @@ class PocketSphinxRecogniser:
         try:
             self._second.begin(expect)
         except RecogniserError:  # `voicelog check` tells of it
-            self._second = WholeHearing(self._networks)
+            self._second, self.model = WholeHearing(self._networks), self._alone
             self._second.begin(expect)
 
     def _must_listen(self) -> None:

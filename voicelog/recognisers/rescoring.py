@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from voicelog.audio.base import RATE_HZ, Samples
 from voicelog.grammar.automaton import Weights
-from voicelog.grammar.hypothesis import HeardWord, Reading
+from voicelog.grammar.hypothesis import HeardWord, Reading, in_order
 from voicelog.grammar.neighbours import Neighbour
 from voicelog.recognisers.decoding import Decoding
 
@@ -85,19 +85,17 @@ class Judge:
         for other in neighbours:
             place = (other.start, other.end)
             if place not in known:
-                known[place] = self._weight(heard, place, _texts(heard[slice(*place)]))
+                known[place] = self._weight(heard, place, texts(heard[slice(*place)]))
             weight = self._weight(heard, place, other.instead)
             if math.isfinite(weight) and math.isfinite(known[place]):
                 weighed.append(Reading(replaced(heard, other), weight - known[place]))
-        weighed.sort(key=lambda reading: -reading.log_weight)
-        best = weighed[0].log_weight
-        return tuple(Reading(reading.words, reading.log_weight - best) for reading in weighed)
+        return in_order(weighed)
 
     def lead(self, heard: tuple[HeardWord, ...], others: tuple[Words, ...]) -> float:
         """By how many nats these first words of an utterance fit better than the best of the
         `others`."""
         place = (0, len(heard))
-        said = self._score(heard, place, (_texts(heard),))
+        said = self._score(heard, place, (texts(heard),))
         best = self._score(heard, place, others)
         return said - best if math.isfinite(said) else -math.inf
 
@@ -121,7 +119,7 @@ class Judge:
             max(0, from_ms) * RATE_HZ // 1000,
             min(len(self._samples), to_ms * RATE_HZ // 1000),
         )
-        phrases = tuple((*_texts(before), *words, *_texts(after)) for words in instead)
+        phrases = tuple((*texts(before), *words, *texts(after)) for words in instead)
         asked = (phrases, (first, last))
         if asked not in self._scored.scores:
             score = self._decoding.score(phrases, self._samples[:last], first, self._mean)
@@ -129,7 +127,8 @@ class Judge:
         return self._scored.scores[asked]
 
 
-def _texts(words: tuple[HeardWord, ...]) -> Words:
+def texts(words: tuple[HeardWord, ...]) -> Words:
+    """The words alone."""
     return tuple(word.text for word in words)
 
 

@@ -18,11 +18,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from voicelog.audio.base import Samples
+from voicelog.audio.base import RATE_HZ, Samples
 
 Floats = NDArray[np.float32]
 START, END = 1, 2
 """The pieces that stand before and behind every text."""
+LEAST = RATE_HZ // 10
+"""Shorter sound is not to be heard: of less than 60 ms the network makes no row."""
+_ROWS_A_SECOND = RATE_HZ / 384
+_PIECES_A_SECOND, _PIECES_MORE = 7, 8
 PACKAGE = "moonshine_voice"
 _FULL_SCALE = 32_768
 _HEADS, _WIDTH = 8, 36
@@ -43,6 +47,12 @@ def weights_folder() -> Path | None:
 def transcriber_name() -> str:
     """The network, with the version of the package that carries it."""
     return f"tiny-en {version(PACKAGE)}"
+
+
+def most_pieces(heard: Floats) -> int:
+    """How many pieces the text of what was heard has at most, seven for each second and a few more:
+    where nobody speaks the network may write the same word for ever."""
+    return _PIECES_MORE + round(_PIECES_A_SECOND * len(heard[0]) / _ROWS_A_SECOND)
 
 
 class Transcriber:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.grammar.hypothesis import Reading
+from voicelog.grammar.hypothesis import Reading, in_order
 from voicelog.grammar.neighbours import Neighbour
 from voicelog.recognisers.speech_embedding import Floats, embedding
 from voicelog.recognisers.word_paths import NONE, WordPaths
@@ -98,15 +98,16 @@ class WholeWords:
 
     def among(self, readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
         """Readings weighed by their words as a whole, too; likeliest first."""
-        engine = _shares(np.array([reading.log_weight for reading in readings]))
+        engine = log_shares(np.array([reading.log_weight for reading in readings]))
         whole = SHARE * np.array([self.log_likelihood(_texts(reading)) for reading in readings])
         if not np.isfinite(whole).any():
             return readings
-        trusted = _shares(whole) + np.log1p(-MISTAKEN)
+        trusted = log_shares(whole) + np.log1p(-MISTAKEN)
         weights = engine + np.logaddexp(trusted, np.log(MISTAKEN / len(readings)))
-        in_order = sorted(zip(weights.tolist(), readings, strict=True), key=lambda pair: -pair[0])
-        best = in_order[0][0]
-        return tuple(replace(reading, log_weight=weight - best) for weight, reading in in_order)
+        return in_order(
+            replace(reading, log_weight=weight)
+            for reading, weight in zip(readings, weights.tolist(), strict=True)
+        )
 
 
 def whole_words(samples: Samples) -> WholeWords:
@@ -150,7 +151,7 @@ def _network() -> Network:
         return Network({n: file[n].astype(np.float32) for n in file.files if n != "words"})
 
 
-def _shares(weights: NDArray[np.float64]) -> NDArray[np.float64]:
+def log_shares(weights: NDArray[np.float64]) -> NDArray[np.float64]:
     """Log-weights as logarithms of probabilities."""
     return np.asarray(weights - np.logaddexp.reduce(weights))
 

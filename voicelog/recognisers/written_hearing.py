@@ -6,31 +6,28 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from voicelog.audio.base import RATE_HZ, Samples
-from voicelog.grammar.hypothesis import Expect, HeardWord, Reading
+from voicelog.grammar.hypothesis import Expect, HeardWord, Reading, in_order
 from voicelog.grammar.neighbours import Neighbour
 from voicelog.recognisers.free_text import FreeText
 from voicelog.recognisers.last_number import LastNumber, LastNumbers
 from voicelog.recognisers.networks import USUAL_SCALE, Networks, side_by_side
-from voicelog.recognisers.rescoring import replaced
-from voicelog.recognisers.transcriber import Transcriber
+from voicelog.recognisers.rescoring import replaced, texts
+from voicelog.recognisers.transcriber import LEAST, Transcriber
 from voicelog.recognisers.usable_transcriber import open_now
 from voicelog.recognisers.verification import (
     SHORT,
     short_written_in_grammar,
     written_in_grammar,
 )
-from voicelog.recognisers.whole_words import beside
+from voicelog.recognisers.whole_words import beside, log_shares
 from voicelog.recognisers.word_pieces import WordPieces
 from voicelog.recognisers.written_words import BEHIND, Words, Written, WrittenWords
 
 _SILENCE = RATE_HZ * 6 // 10
 """Between the last pause, when all is heard ahead, and the end of an utterance come so many more
 samples at most (0.6 s), all of silence: what was written still holds."""
-_LEAST = RATE_HZ // 10
-"""Shorter sound is not heard at all."""
 SHARE_OF_ENGINE = 0.5
 """How much the engine's nats count beside those of the transcriber."""
 END_MORE = 1.0
@@ -167,8 +164,8 @@ class WrittenHearing:
             return readings
         others = (*written.nats, *self._near)
         weighed = (*readings, *_not_weighed(readings, others))
-        trusted = _shares(np.array([_weight(texts(r.words), written) for r in weighed]))
-        engine = _shares(SHARE_OF_ENGINE * np.array([reading.log_weight for reading in weighed]))
+        trusted = log_shares(np.array([_weight(texts(r.words), written) for r in weighed]))
+        engine = log_shares(SHARE_OF_ENGINE * np.array([reading.log_weight for reading in weighed]))
         at_least = np.log(MISTAKEN / len(weighed))
         weights = engine + np.logaddexp(trusted + np.log1p(-MISTAKEN), at_least)
         return in_order([
@@ -184,16 +181,11 @@ class WrittenHearing:
         return self._known[1]
 
     def _in(self, words: Words, sound: Samples, patient: bool) -> Written:
-        if len(sound) < _LEAST:
+        if len(sound) < LEAST:
             return Written({}, {})
         heard = self._transcriber.heard(sound)
         also = [words] if words else []
         return self._words.in_sound(self._transcriber, heard, also, patient=patient)
-
-
-def texts(words: tuple[HeardWord, ...]) -> Words:
-    """The words alone."""
-    return tuple(word.text for word in words)
 
 
 def per_word(short_of: Sequence[float]) -> float:
@@ -223,13 +215,6 @@ def _not_weighed(readings: Sequence[Reading], others: Sequence[Words]) -> list[R
     return [Reading(replaced(heard, other), engine) for other in found if other is not None]
 
 
-def in_order(found: Sequence[Reading]) -> tuple[Reading, ...]:
-    """Likeliest first, with weights against the best."""
-    best = max(reading.log_weight for reading in found)
-    by_weight = sorted(found, key=lambda reading: -reading.log_weight)
-    return tuple(Reading(r.words, r.log_weight - best) for r in by_weight)
-
-
 def _surer(words: tuple[HeardWord, ...], written: Written) -> tuple[HeardWord, ...]:
     short_of = written.short_of.get(texts(words))
     if short_of is None:
@@ -245,8 +230,3 @@ def _surer(words: tuple[HeardWord, ...], written: Written) -> tuple[HeardWord, .
 
 def _sure(nats: float, middle: float = SURE_MIDDLE) -> float:
     return float(1 / (1 + np.exp(min(SURE_SLOPE * (nats - middle), 500.0))))
-
-
-def _shares(weights: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Log-weights as logarithms of probabilities."""
-    return np.asarray(weights - np.logaddexp.reduce(weights))

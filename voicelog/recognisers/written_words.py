@@ -12,7 +12,7 @@ import numpy as np
 
 from voicelog.recognisers.networks import Step
 from voicelog.recognisers.spelt_network import FIRST, Node, SpeltNetwork, States
-from voicelog.recognisers.transcriber import END, START, Floats, Transcriber
+from voicelog.recognisers.transcriber import END, START, Floats, Transcriber, most_pieces
 from voicelog.recognisers.word_pieces import WordPieces
 
 Words = tuple[str, ...]
@@ -29,10 +29,6 @@ LIKED = {"free": 5.0}
 """Nats by which it writes a word too readily: "pain free" is everyday English, "pain three" is not.
 Of 19 times that "pain three" was said (`tune`, three rooms) it took "free" to be likelier in 8, by
 5 nats at most; where "free" was said, it led by more than 10."""
-_PIECES_A_SECOND, _PIECES_MORE = 7, 8
-"""A text has so many pieces for each second of its sound at most, and so many more: where nobody
-speaks the network may write the same word for ever."""
-_ROWS_A_SECOND = 41
 _HOPELESS, _HOPELESS_A_WORD = 10.0, 4.0
 """Words that fall short by so many nats, and so many more for each of them, were not dictated: talk
 is given up after its first words. Of 236 dictations of `tune` that came out right, in all rooms,
@@ -140,8 +136,7 @@ class WrittenWords:
         writing = transcriber.writing(heard, AT_ONCE + len(also))
         ways = [_Way()]
         found = _Found()
-        seconds = heard.shape[1] / _ROWS_A_SECOND
-        for _ in range(_PIECES_MORE + round(_PIECES_A_SECOND * seconds)):
+        for _ in range(most_pieces(heard)):
             scores = writing.go_on([way.piece for way in ways], [way.of for way in ways])
             rows = [_Row(row, float(row.max())) for row in scores]
             for way, row in zip(ways, rows, strict=True):
