@@ -133,7 +133,7 @@ def test_onnx_runtime_reports_to_nobody(tmp_path: Path) -> None:
     sent (its Privacy.md); the kernel ends whatever wants an internet socket."""
     code = (
         "import sys, time; from tests.reliability.faults import POSSIBLE, forbid_internet\n"
-        "from voicelog.recognisers.transcriber import Transcriber, transcriber_name, weights_folder\n"
+        "from voicelog.recognisers.transcriber import Transcriber, weights_folder\n"
         "_ = POSSIBLE and forbid_internet()\n"
         "Transcriber(weights_folder()).open(); time.sleep(2); print('opened')"
     )
